@@ -1,0 +1,76 @@
+"""Fixtures for every test, and how hypothesis and missing references are handled.
+
+Tests do not import one another: what several of them need is a fixture here.
+"""
+
+from __future__ import annotations
+
+import importlib
+import os
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+from types import ModuleType
+from typing import NoReturn
+
+import pytest
+from hypothesis import HealthCheck, settings
+
+# No test may depend on the speed of the machine, or on the luck of one run.
+settings.register_profile(
+    "house", deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow]
+)
+settings.load_profile("house")
+
+
+@pytest.fixture(scope="session")
+def repository() -> Path:
+    """The top of the checkout."""
+    return Path(__file__).resolve().parent.parent
+
+
+@pytest.fixture(scope="session")
+def reference_tool() -> Callable[[str], str]:
+    """A function: the path of a program by its name, such as `hb-shape`.
+
+    When the program is missing it skips the test, or fails it where LETTERER_NEEDS_REFERENCES is
+    set (the project's own checking machine sets it, so that no check is lost unseen).
+    """
+
+    def find(name: str) -> str:
+        return shutil.which(name) or _absent(f"the program {name}")
+
+    return find
+
+
+@pytest.fixture(scope="session")
+def reference_file() -> Callable[[str | Path], Path]:
+    """A function: a published file by its path; skips or fails as `reference_tool` does."""
+
+    def find(path: str | Path) -> Path:
+        return Path(path) if Path(path).exists() else _absent(f"the file {path}")
+
+    return find
+
+
+@pytest.fixture(scope="session")
+def reference_module() -> Callable[[str], ModuleType]:
+    """A function: a Python module by its name; skips or fails as `reference_tool` does.
+
+    For modules that need a system library too, and raise OSError without it.
+    """
+
+    def find(name: str) -> ModuleType:
+        try:
+            return importlib.import_module(name)
+        except (ImportError, OSError) as error:
+            return _absent(f"the module {name} ({error})")
+
+    return find
+
+
+def _absent(what: str) -> NoReturn:
+    text = f"{what}, which this test is checked against, is not on this machine"
+    if os.environ.get("LETTERER_NEEDS_REFERENCES"):
+        pytest.fail(text, pytrace=False)
+    pytest.skip(text)

@@ -1,0 +1,172 @@
+"""The best lines in a rectangle: the narrowest width that keeps the number of lines.
+
+That is the rule of balanced text (CSS Text 4, `text-wrap: balance`): among breakings into the same
+number of lines, the one whose widest line is narrowest; between those, the least ragged.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from letterer import craft
+from letterer.fit.balloon import Wishes
+from letterer.fit.breaking import Breaks, best_breaks, least_scale, line_costs
+from letterer.fit.candidates import (
+    Candidate,
+    PlacedLine,
+    line_words,
+    log_area,
+    set_lines,
+    word_costs,
+)
+from letterer.fit.measure import MeasuredWords, SetLine
+from letterer.geometry import Box, Point
+
+SIZE_STEP = 0.05
+JUST_FITS = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class CaptionShape:
+    """What a caption of a style looks like: padding in caps, leading in em, rim in points.
+
+    `centred` sets the lines about their middle, else they are ragged right. `widest` is the width,
+    in points, that the caption should not pass.
+    """
+
+    padding: float = craft.CAPTION_PADDING_CAPS
+    leading: float = craft.LEADING_EM
+    rim: float = craft.BORDER_POINTS / 2 + craft.HAND_AMPLITUDE_POINTS
+    centred: bool = False
+    widest: float = math.inf
+
+
+def fit_caption(words: MeasuredWords, shape: CaptionShape, wishes: Wishes) -> list[Candidate]:
+    """Candidates for a caption, the best first; never empty. Sizes and room as in `fit_balloon`."""
+    found = _at_size(words, shape, wishes, wishes.size)
+    if wishes.room is None or found[0].fits:
+        return found
+    floor = min(wishes.floor, wishes.size)
+    kept = _at_size(words, shape, wishes, floor)
+    if not kept[0].fits:
+        return kept
+    low, high = math.ceil(floor / SIZE_STEP - 1e-9), math.ceil(wishes.size / SIZE_STEP - 1e-9)
+    while high - low > 1:
+        middle = (low + high) // 2
+        tried = _at_size(words, shape, wishes, middle * SIZE_STEP)
+        if tried[0].fits:
+            low, kept = middle, tried
+        else:
+            high = middle
+    return kept
+
+
+def balanced_breaks(words: MeasuredWords, lines: int) -> Breaks | None:
+    """The breaking into this many lines whose widest line is narrowest, then the least ragged."""
+    halves = words.half_widths
+    count = len(words)
+    if lines > count:
+        return None
+    need = np.broadcast_to(halves, (1, lines, count, count + 1))
+    widest = float(least_scale(need)[0])
+    if not math.isfinite(widest):
+        return None
+    gap = widest - halves
+    costs = np.where(gap >= -JUST_FITS, (gap / widest) ** 2, np.inf)
+    best = best_breaks(costs[None, None] + line_costs(words, lines)[None])[0]
+    return best[1] if best else None
+
+
+def _at_size(
+    words: MeasuredWords, shape: CaptionShape, wishes: Wishes, size: float
+) -> list[Candidate]:
+    padding = shape.padding * words.cap + shape.rim / size
+    counts = (
+        [min(max(wishes.lines, words.fewest_lines), len(words))]
+        if wishes.lines is not None
+        else range(words.fewest_lines, len(words) + 1)
+    )
+    found: list[Candidate] = []
+    for lines in counts:
+        breaks = balanced_breaks(words, lines)
+        if breaks is None:
+            continue
+        found.append(_set(words, shape, wishes, size, (breaks, padding)))
+        width, height = _frame(found[-1]).width, _frame(found[-1]).height
+        if width / height < craft.CAPTION_ASPECT_RANGE[0] / 2 and found[-1].fits:
+            break
+    found.sort(key=lambda candidate: (round(sum(candidate.overflow), 6), round(candidate.total, 9)))
+    return found
+
+
+def _frame(candidate: Candidate) -> Box:
+    assert isinstance(candidate.shape, Box)
+    return candidate.shape
+
+
+def _set(
+    words: MeasuredWords,
+    shape: CaptionShape,
+    wishes: Wishes,
+    size: float,
+    how: tuple[Breaks, float],
+) -> Candidate:
+    """One breaking set for true: its lines, the rectangle round them, its costs."""
+    breaks, padding = how
+    lines = set_lines(words, breaks)
+    left = min(_left(line, shape.centred) for line in lines)
+    right = max(_left(line, shape.centred) + _width(line) for line in lines)
+    tops = [row * shape.leading + line.shaped.ink.top for row, line in enumerate(lines)]
+    bottoms = [row * shape.leading + line.shaped.ink.bottom for row, line in enumerate(lines)]
+    top = min(*tops, -words.cap)
+    bottom = max(*bottoms, (len(lines) - 1) * shape.leading)
+    half_w = ((right - left) / 2 + padding) * size
+    half_h = ((bottom - top) / 2 + padding) * size
+    placed = tuple(
+        PlacedLine(
+            line_words(words, line),
+            line.shaped,
+            size,
+            Point(
+                (_left(line, shape.centred) - line.shaped.ink.left - (left + right) / 2) * size,
+                (row * shape.leading - (top + bottom) / 2) * size,
+            ),
+        )
+        for row, line in enumerate(lines)
+    )
+    frame = Box(-half_w, -half_h, half_w, half_h)
+    costs = {
+        "area": log_area(frame.area / size**2),
+        "breaks": word_costs(words, breaks),
+    }
+    aspect = frame.width / frame.height
+    low, high = craft.CAPTION_ASPECT_RANGE
+    if len(lines) == 1:
+        low = 0.0
+        high = craft.CAPTION_ONE_LINE_ASPECT
+    if not low <= aspect <= high:
+        beyond = math.log(max(low / aspect, aspect / high))
+        costs["aspect"] = craft.COST_ASPECT * beyond
+    if frame.width > shape.widest:
+        costs["too wide"] = craft.COST_TOO_WIDE * math.log(frame.width / shape.widest)
+    over = (0.0, 0.0)
+    if wishes.room is not None:
+        over = (
+            max(frame.width - wishes.room[0], 0.0),
+            max(frame.height - wishes.room[1], 0.0),
+        )
+    return Candidate(placed, frame, size, breaks, tuple(costs.items()), over)
+
+
+def _left(line: SetLine, centred: bool) -> float:
+    """Where a line's ink begins: hanging marks stick out a little on the left when ragged right."""
+    if centred:
+        return line.shaped.ink.left - line.shaped.optical_middle
+    return -craft.HANGING_SHARE * line.shaped.hang_left
+
+
+def _width(line: SetLine) -> float:
+    return line.shaped.ink.width

@@ -1,0 +1,157 @@
+"""A unit's words, measured: what the search for lines needs to know, in em.
+
+The words are shaped once as a whole. The width of any stretch follows from sums of advances, which
+is right to within kerning at its ends; a line that is to be set is shaped by itself.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from letterer import craft
+from letterer.text.breaks import Piece, pieces
+from letterer.text.shaping import ShapedLine, Shaper
+
+Floats = NDArray[np.float64]
+
+_WORDS_THAT_LEAN_ON_THE_NEXT = {
+    "en": """a an the at by for from in of off on out to up with as and or but nor so if
+        I my your his her its our their who it's that""",
+    "fr": """le la les un une des du de à au aux en et ou je tu il elle on mon ma mes sa son""",
+    "de": """der die das den dem des ein eine einen einem in an auf zu von mit und oder
+        ich du es""",
+    "es": """el la los las un una de del a al en y o con por yo tu mi su que""",
+    "it": """il lo la i gli le un una di del a al in e o con per mi ti si che""",
+}
+
+BAD_ENDS = {
+    language: frozenset(words.upper().split())
+    for language, words in _WORDS_THAT_LEAN_ON_THE_NEXT.items()
+}
+"""Articles, one-syllable prepositions, joining words and pronouns that belong to the next word."""
+
+CLAUSE_END = re.compile(r"(?:[.,;:!?\u2026\u2014]|--)[\"'\u2019\u201d)]*$")
+NOT_LETTERS = re.compile(r"[^\w]", re.UNICODE)
+
+
+@dataclass(frozen=True, slots=True)
+class SetLine:
+    """One line as it is set: pieces `first` to `last` (not included), shaped by itself."""
+
+    first: int
+    last: int
+    shaped: ShapedLine
+
+
+class MeasuredWords:
+    """The pieces of a unit with their widths; every length in em."""
+
+    def __init__(self, shaper: Shaper) -> None:
+        self.shaper = shaper
+        self.text = shaper.text.text
+        self.pieces: tuple[Piece, ...] = pieces(self.text, shaper.text.language)
+        self.cap = shaper.cap
+
+    def __len__(self) -> int:
+        return len(self.pieces)
+
+    def word(self, index: int) -> str:
+        """The characters of one piece."""
+        piece = self.pieces[index]
+        return self.text[piece.start : piece.end]
+
+    def letters(self, first: int, last: int) -> int:
+        """How many letters and digits a stretch of pieces has."""
+        stretch = self.text[self.pieces[first].start : self.pieces[last - 1].end]
+        return len(NOT_LETTERS.sub("", stretch))
+
+    def words_in(self, first: int, last: int) -> int:
+        """How many words, apart by white space, a stretch of pieces has."""
+        return 1 + sum(self.pieces[index].spaced for index in range(first, last - 1))
+
+    def line(self, first: int, last: int) -> SetLine:
+        """The pieces from `first` to `last` (not included) shaped as one line."""
+        shaped = self.shaper.line(self.pieces[first].start, self.pieces[last - 1].end)
+        return SetLine(first, last, shaped)
+
+    @cached_property
+    def half_widths(self) -> Floats:
+        """Half the width that pieces i to j take as a line: entry [i, j], infinite where they
+        cannot.
+
+        Measured from the optical middle to the farther end of the ink.
+        """
+        count = len(self.pieces)
+        advance = self.shaper.advances()
+        alone = [self.line(index, index + 1).shaped for index in range(count)]
+        starts = np.array([advance[piece.start] for piece in self.pieces])
+        ends = np.array([advance[piece.end] for piece in self.pieces])
+        left = starts + np.array([shaped.ink.left for shaped in alone])
+        right = ends - np.array([shaped.advance - shaped.ink.right for shaped in alone])
+        hang_left = np.array([shaped.hang_left for shaped in alone])
+        hang_right = np.array([shaped.hang_right for shaped in alone])
+        width = right[None, :] - left[:, None]
+        lean = (1 - craft.HANGING_SHARE) / 2 * np.abs(hang_left[:, None] - hang_right[None, :])
+        halves = np.full((count, count + 1), np.inf)
+        halves[:, 1:] = width / 2 + lean
+        halves[:, 1:][np.tril_indices(count, -1)] = np.inf
+        for index, piece in enumerate(self.pieces):
+            if piece.forced:
+                halves[: index + 1, index + 2 :] = np.inf
+        return halves
+
+    @cached_property
+    def fewest_lines(self) -> int:
+        """The least number of lines that the writer's own line breaks leave."""
+        return 1 + sum(piece.forced for piece in self.pieces[:-1])
+
+    @cached_property
+    def end_costs(self) -> Floats:
+        """What it costs to end a line before piece j (entry j); 0 at the text's end."""
+        language = self.shaper.text.language.split("-")[0].casefold()
+        bad = BAD_ENDS.get(language, frozenset())
+        costs = np.zeros(len(self.pieces) + 1)
+        for index in range(len(self.pieces) - 1):
+            word = self.word(index)
+            if self.pieces[index].forced:
+                continue
+            if word.upper().replace("\u2019", "'").strip('"\u201c\u2018(<') in bad:
+                costs[index + 1] = craft.COST_BAD_END
+            elif CLAUSE_END.search(word):
+                costs[index + 1] = craft.COST_PHRASE_BREAK
+            elif not self.pieces[index].spaced:
+                costs[index + 1] = craft.COST_INSIDE_WORD
+        return costs
+
+    @cached_property
+    def first_line_costs(self) -> Floats:
+        """What it costs that the first line ends before piece j: a lone short word."""
+        costs = np.zeros(len(self.pieces) + 1)
+        for last in range(1, len(self.pieces)):
+            if self.pieces[last - 1].forced:
+                continue
+            costs[last] = self._lone_cost(0, last)
+        return costs
+
+    @cached_property
+    def last_line_costs(self) -> Floats:
+        """What it costs that the last line begins with piece i: a lone short word."""
+        count = len(self.pieces)
+        costs = np.zeros(count)
+        for first in range(1, count):
+            if self.pieces[first - 1].forced:
+                continue
+            costs[first] = self._lone_cost(first, count)
+            if not costs[first] and self.words_in(first, count) == 1:
+                costs[first] = craft.COST_LONE_WORD
+        return costs
+
+    def _lone_cost(self, first: int, last: int) -> float:
+        lone = self.words_in(first, last) == 1
+        short = self.letters(first, last) < craft.LONE_WORD_LETTERS
+        return craft.COST_LONE_SHORT_WORD if lone and short else 0.0

@@ -1,0 +1,1 @@
+"""Outlines, tails and the hand-drawn line: frozen paths only."""

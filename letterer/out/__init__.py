@@ -1,0 +1,1 @@
+"""Writers: each takes a LetteredPage and gives a file's bytes."""

@@ -1,0 +1,1 @@
+"""Composes one page: a display list of placed units, with all that a checker or writer needs."""

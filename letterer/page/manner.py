@@ -1,0 +1,70 @@
+"""From what a unit is to how it is set: its kind on the page, size, face and border."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from letterer.model.script import CaptionKind, Manner, Role, Unit
+from letterer.model.style import Style
+
+KINDS_OF_SPEECH = tuple(manner.value for manner in Manner if manner is not Manner.OFF)
+KINDS_OF_CAPTION = tuple(f"caption {kind.value}" for kind in CaptionKind)
+ALL_KINDS = ("speech", *KINDS_OF_SPEECH, "caption", *KINDS_OF_CAPTION, "effect")
+
+DRAWN_WITH_OWN_BORDER = ("speech", "whisper", "open", "effect")
+"""Kinds of speech whose border this version draws as the trade does; others get the speech oval."""
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """How a unit is set. `size` in points before any shrinking; `dashed` is a whisper's border."""
+
+    kind: str
+    families: tuple[str, ...]
+    size: float
+    bold: bool = False
+    italic: bool = False
+    capitals: bool = True
+    dashed: bool = False
+
+    @property
+    def is_caption(self) -> bool:
+        """True for the rectangle's kinds."""
+        return self.kind.startswith("caption")
+
+    @property
+    def has_outline(self) -> bool:
+        """False where words stand in the art with a halo only."""
+        return self.kind not in ("open", "effect")
+
+
+def kind_of(unit: Unit) -> str:
+    """The kind that the script asks for, as the word used in layouts and in SVG classes."""
+    if unit.role is Role.EFFECT:
+        return "effect"
+    if unit.role is Role.CAPTION:
+        return f"caption {(unit.caption or CaptionKind.NARRATION).value}"
+    return next((m.value for m in unit.manners if m is not Manner.OFF), "speech")
+
+
+def setting_of(unit: Unit, style: Style, kind: str | None = None) -> Setting:
+    """How the house style sets a unit; `kind` overrides what the script says."""
+    kind = kind or kind_of(unit)
+    if kind == "caption":
+        kind = "caption narration"
+    size = style.size
+    if kind == "whisper":
+        size *= style.whisper_size
+    elif kind == "shout":
+        size *= style.shout_size
+    effect = kind == "effect"
+    family = style.effect if effect else style.text
+    return Setting(
+        kind,
+        (family, *style.fallback),
+        size,
+        bold=kind == "shout",
+        italic=kind in ("caption narration", "caption thought") and style.italic_narration,
+        capitals=style.capitals,
+        dashed=kind == "whisper",
+    )

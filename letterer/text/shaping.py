@@ -1,0 +1,279 @@
+"""Shaping: characters to placed glyphs by HarfBuzz, each run in one face, one script, one
+direction.
+
+All lengths here are in em (the type size is 1), so that nothing is shaped again when only the size
+changes. A unit is shaped once as a whole, which gives the width of every stretch to within kerning;
+the lines that are chosen are shaped again by themselves, since shaped widths do not add up across
+cuts.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import uharfbuzz as hb
+
+from letterer import craft
+from letterer.errors import Fault, LettererError
+from letterer.geometry import Box, Path, union_box
+from letterer.text.breaks import clusters
+from letterer.text.direction import levels, visual_order
+from letterer.text.faces import Cut, Face, FaceLibrary, name_of
+from letterer.text.tradition import DressedText
+
+COMMON_SCRIPTS = ("Zyyy", "Zinh", "Zzzz")
+
+
+@dataclass(frozen=True, slots=True)
+class Glyph:
+    """One glyph of a shaped line: its face and number, where its origin stands, its character."""
+
+    face: Face
+    number: int
+    x: float
+    y: float
+    char: int
+
+
+@dataclass(frozen=True, slots=True)
+class ShapedLine:
+    """One line, shaped. The pen begins at x = 0 on the baseline y = 0; lengths in em, y down.
+
+    `ink` is the box of what is drawn. `hang_left` and `hang_right` are how much of the ink on each
+    side belongs to light marks that hang (quotes, dashes, dots, commas).
+    """
+
+    glyphs: tuple[Glyph, ...]
+    advance: float
+    ink: Box
+    hang_left: float
+    hang_right: float
+    inked: tuple[Box, ...] = ()
+
+    @property
+    def corners(self) -> tuple[tuple[float, float], ...]:
+        """The outermost corners of the glyphs' ink as (distance from the optical middle, y), in em.
+
+        Only corners that no other corner beats both sideways and up, or sideways and down.
+        """
+        middle = self.optical_middle
+        reach = [
+            (max(box.right - middle, middle - box.left), box) for box in self.inked or (self.ink,)
+        ]
+        kept: dict[tuple[float, float], None] = {}
+        for edge, inward in (("top", 1), ("bottom", -1)):
+            widest = -1.0
+            for x, box in sorted(
+                reach, key=lambda item: (inward * getattr(item[1], edge), -item[0])
+            ):
+                if x > widest:
+                    widest = x
+                    kept[x, getattr(box, edge)] = None
+        return tuple(kept)
+
+    @property
+    def optical_middle(self) -> float:
+        """The x about which the line looks centred: hanging marks count for half."""
+        left = self.ink.left + craft.HANGING_SHARE * self.hang_left
+        right = self.ink.right - craft.HANGING_SHARE * self.hang_right
+        return (left + right) / 2
+
+    @property
+    def half_width(self) -> float:
+        """Distance from the optical middle to the farther end of the ink."""
+        middle = self.optical_middle
+        return max(self.ink.right - middle, middle - self.ink.left)
+
+    def path(self) -> Path:
+        """The outlines of all glyphs, in em, from the line's own origin."""
+        segments = [
+            segment
+            for glyph in self.glyphs
+            for segment in glyph.face.outline(glyph.number).shifted(glyph.x, glyph.y).segments
+        ]
+        return Path(tuple(segments))
+
+
+@dataclass(frozen=True, slots=True)
+class Lettering:
+    """How a unit's words are set: families in order of preference, and whether they slant or are
+    bold."""
+
+    families: tuple[str, ...]
+    bold: bool = False
+    italic: bool = False
+
+    def cut(self, emphasised: bool) -> Cut:
+        """The cut for plain or emphasised words; emphasis in slanted text is bold and slants
+        too."""
+        return Cut(self.bold or emphasised, self.italic or emphasised)
+
+
+@dataclass(frozen=True, slots=True)
+class _Run:
+    start: int
+    end: int
+    face: Face
+    script: str
+    level: int
+
+
+class Shaper:
+    """Shapes the stretches of one dressed text. `unit` names it in errors."""
+
+    def __init__(
+        self, text: DressedText, lettering: Lettering, faces: FaceLibrary, unit: str = ""
+    ) -> None:
+        self.text = text
+        self.lettering = lettering
+        self._faces = faces
+        self._runs = self._itemise(unit)
+        self._points = [ord(" ") if char == "\n" else ord(char) for char in text.text]
+        self._barred = frozenset(text.barred)
+        self._lines: dict[tuple[int, int], ShapedLine] = {}
+
+    @property
+    def cap(self) -> float:
+        """Cap height of the face that sets plain words, in em."""
+        return self._faces.face(self.lettering.families[0], self.lettering.cut(False)).cap_height
+
+    def advances(self) -> list[float]:
+        """Advance from the text's start to before each character, and to its end, shaped whole.
+
+        In right-to-left runs, too, advances are counted in logical order.
+        """
+        widths = [0.0] * len(self.text.text)
+        for run in self._runs:
+            infos, positions, scale = self._shape(run, run.start, run.end)
+            for info, position in zip(infos, positions, strict=True):
+                widths[info.cluster] += position.x_advance * scale
+        total = [0.0]
+        for width in widths:
+            total.append(total[-1] + width)
+        return total
+
+    def line(self, start: int, end: int) -> ShapedLine:
+        """The characters `start` to `end` shaped as one line (kept, so asking twice costs
+        nothing)."""
+        known = self._lines.get((start, end))
+        if known is None:
+            known = self._lines[start, end] = self._line(start, end)
+        return known
+
+    def _line(self, start: int, end: int) -> ShapedLine:
+        parts = [run for run in self._runs if run.start < end and run.end > start]
+        order = visual_order([run.level for run in parts])
+        glyphs: list[Glyph] = []
+        pen = 0.0
+        for run in (parts[index] for index in order):
+            infos, positions, scale = self._shape(run, max(run.start, start), min(run.end, end))
+            for info, position in zip(infos, positions, strict=True):
+                glyphs.append(
+                    Glyph(
+                        run.face,
+                        info.codepoint,
+                        pen + position.x_offset * scale,
+                        -position.y_offset * scale,
+                        info.cluster,
+                    )
+                )
+                pen += position.x_advance * scale
+        return self._measured(tuple(glyphs), pen)
+
+    def _measured(self, glyphs: tuple[Glyph, ...], advance: float) -> ShapedLine:
+        text = self.text.text
+        inked: list[tuple[Box, bool]] = []
+        for glyph in glyphs:
+            box = glyph.face.ink(glyph.number)
+            if box:
+                hangs = text[glyph.char] in craft.HANGING_MARKS
+                inked.append((box.shifted(glyph.x, glyph.y), hangs))
+        boxes = tuple(box for box, _ in inked)
+        ink = union_box(boxes) or Box(0.0, 0.0, advance, 0.0)
+        solid = union_box(box for box, hangs in inked if not hangs)
+        if solid is None:
+            return ShapedLine(glyphs, advance, ink, 0.0, 0.0, boxes)
+        hang_left, hang_right = solid.left - ink.left, ink.right - solid.right
+        return ShapedLine(glyphs, advance, ink, hang_left, hang_right, boxes)
+
+    def _shape(
+        self, run: _Run, start: int, end: int
+    ) -> tuple[Sequence[hb.GlyphInfo], Sequence[hb.GlyphPosition], float]:
+        buffer = hb.Buffer()
+        buffer.add_codepoints(self._points, start, end - start)
+        buffer.direction = "rtl" if run.level % 2 else "ltr"
+        if run.script:
+            buffer.script = run.script
+        else:
+            buffer.guess_segment_properties()
+            buffer.direction = "rtl" if run.level % 2 else "ltr"
+        buffer.language = self.text.language
+        hb.shape(run.face.font, buffer, self._features(start, end))
+        return buffer.glyph_infos, buffer.glyph_positions, 1 / run.face.upem
+
+    def _features(self, start: int, end: int) -> dict[str, list[tuple[int, int, int]]]:
+        """The plain I everywhere but in the pronoun: feature ss01 of the bundled dialogue face."""
+        plain: list[tuple[int, int, int]] = []
+        at = start
+        for barred in sorted(self._barred):
+            if start <= barred < end:
+                plain.append((at, barred, 1))
+                at = barred + 1
+        plain.append((at, end, 1))
+        spans = [span for span in plain if span[0] < span[1]]
+        return {"ss01": spans} if spans else {}
+
+    def _itemise(self, unit: str) -> tuple[_Run, ...]:
+        """Cut the text where face, script or direction changes; a cluster is never cut."""
+        text = self.text.text
+        level_of = levels(text)
+        chains = {
+            flag: self._faces.chain(self.lettering.families, self.lettering.cut(flag))
+            for flag in ({False, True} if self.text.emphasis else {False})
+        }
+        runs: list[_Run] = []
+        missing: dict[str, None] = {}
+        for start, end in clusters(text):
+            cluster = text[start:end]
+            flag = self.text.emphasised(start)
+            last = runs[-1] if runs else None
+            if cluster.isspace() and last is not None:
+                face, script = last.face, last.script
+            else:
+                able = next((face for face in chains[flag] if face.covers(cluster)), None)
+                if able is None:
+                    missing.update(dict.fromkeys(char for char in cluster if not char.isspace()))
+                    continue
+                face, script = able, _script(cluster)
+                if not script and last is not None:
+                    script = last.script
+            level = level_of[start] if level_of else 0
+            joined = last is not None and (last.face, last.level) == (face, level)
+            if last is not None and joined and (last.script == script or not last.script):
+                runs[-1] = _Run(last.start, end, face, script, level)
+            else:
+                runs.append(_Run(start, end, face, script, level))
+        if missing:
+            raise LettererError(
+                *(
+                    Fault(
+                        f"no face has the character {name_of(char)}",
+                        "Write it another way, or add a face that has it",
+                        unit=unit,
+                    )
+                    for char in missing
+                )
+            )
+        return tuple(runs)
+
+
+def _script(cluster: str) -> str:
+    """The script of a cluster as an ISO 15924 tag; empty for signs that all scripts share."""
+    if cluster.isascii():
+        return "Latn" if cluster.isalpha() else ""
+    from fontTools import unicodedata as scripts
+
+    tag = scripts.script(unicodedata.normalize("NFC", cluster)[0])
+    return "" if tag in COMMON_SCRIPTS else str(tag)

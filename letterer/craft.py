@@ -75,6 +75,9 @@ EXPONENT_RANGE = (2.3, 2.7)
 ASPECT_RANGE = (1.2, 2.2)
 """Width to height of a balloon."""
 
+ASPECT_USUAL = 1.65
+"""The width to height that the eye takes for a balloon, all else being equal."""
+
 ASPECT_ONE_WORD = 2.6
 """What a balloon of one short word may reach."""
 
@@ -169,7 +172,7 @@ OPEN_HALO_CAPS = 0.35
 # --- What a choice of lines costs -------------------------------------------------------------
 # One scale for all: a cost of 0.05 says "a letterer would give 5 % more area to avoid this".
 
-COST_LONE_SHORT_WORD = 0.12
+COST_LONE_SHORT_WORD = 0.25
 """First or last line of one word under LONE_WORD_LETTERS letters: it dangles."""
 
 LONE_WORD_LETTERS = 4
@@ -184,7 +187,7 @@ COST_BAD_END = 0.025
 COST_PHRASE_BREAK = -0.012
 """A break after a comma, a full stop or a dash: the line is said in one breath (a gain)."""
 
-COST_INSIDE_WORD = 0.03
+COST_INSIDE_WORD = 0.08
 """A break after a hyphen or a slash inside a word: the eye stumbles."""
 
 COST_VALLEY = 0.06
@@ -210,6 +213,9 @@ COST_UNEVEN_AIR = 0.5
 
 COST_ASPECT = 0.5
 """For each unit by which width to height leaves its range, in its logarithm."""
+
+COST_OFF_USUAL_ASPECT = 0.25
+"""Squared distance from the usual width to height, in its logarithm: no ball, no sausage."""
 
 COST_TOO_WIDE = 1.0
 """A caption wider than its share of the panel, by the logarithm of the excess."""

@@ -194,6 +194,8 @@ class _Setter:
         costs |= silhouette_costs(halves, cap)
         if len(lines) > 3:
             costs["height"] = craft.COST_HEIGHT * (len(lines) - 3)
+        away = math.log(oval.aspect / craft.ASPECT_USUAL)
+        costs["width to height"] = craft.COST_OFF_USUAL_ASPECT * away * away
         low, high = _aspects(self.words, self.shape, self.wishes, len(lines))
         if not low - 1e-9 <= oval.aspect <= high + 1e-9:
             beyond = max(math.log(low / oval.aspect), math.log(oval.aspect / high))
@@ -305,7 +307,9 @@ def _breakings_of(
             craft.COST_UNEVEN_AIR * slack**2 / lines + plain[None],
             np.inf,
         )
+        away = np.log(ratios[usable] / craft.ASPECT_USUAL)
         area = np.log(ratios[usable] * scales[usable] ** (2 / n))
+        area += craft.COST_OFF_USUAL_ASPECT * away**2
         for base, best in zip(area, best_breaks(costs), strict=True):
             if best is not None:
                 found.append((float(base) + best[0], best[1]))

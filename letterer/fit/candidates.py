@@ -10,7 +10,7 @@ from letterer import craft
 from letterer.fit.breaking import Breaks, line_costs
 from letterer.fit.measure import MeasuredWords, SetLine
 from letterer.fit.oval import Oval
-from letterer.geometry import Affine, Box, Path, Point, union_box
+from letterer.geometry import Box, Path, Point, union_box
 from letterer.text.shaping import ShapedLine
 
 
@@ -35,9 +35,9 @@ class PlacedLine:
             x + box.left * size, y + box.top * size, x + box.right * size, y + box.bottom * size
         )
 
-    def path(self) -> Path:
-        """The line's outlines in points."""
-        return self.shaped.path().mapped(Affine(self.size, 0, 0, self.size, *self.start))
+    def path(self, middle: Point = Point(0.0, 0.0)) -> Path:  # noqa: B008 (a frozen value)
+        """The line's outlines in points, for a candidate whose middle is put at `middle`."""
+        return self.shaped.path(self.size, self.start.shifted(*middle))
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,14 +33,15 @@ JUST_FITS = 1e-9
 class CaptionShape:
     """What a caption of a style looks like: padding in caps, leading in em, rim in points.
 
-    `centred` sets the lines about their middle, else they are ragged right. `widest` is the width,
-    in points, that the caption should not pass.
+    `centred` sets the lines about their middle; else they begin at one edge, the left one unless
+    `from_right`. `widest` is the width, in points, that the caption should not pass.
     """
 
     padding: float = craft.CAPTION_PADDING_CAPS
     leading: float = craft.LEADING_EM
     rim: float = craft.BORDER_POINTS / 2 + craft.HAND_AMPLITUDE_POINTS
     centred: bool = False
+    from_right: bool = False
     widest: float = math.inf
 
 
@@ -117,8 +118,9 @@ def _set(
     """One breaking set for true: its lines, the rectangle round them, its costs."""
     breaks, padding = how
     lines = set_lines(words, breaks)
-    left = min(_left(line, shape.centred) for line in lines)
-    right = max(_left(line, shape.centred) + _width(line) for line in lines)
+    lefts = [_left(line, shape) for line in lines]
+    left = min(lefts)
+    right = max(begin + line.shaped.ink.width for begin, line in zip(lefts, lines, strict=True))
     tops = [row * shape.leading + line.shaped.ink.top for row, line in enumerate(lines)]
     bottoms = [row * shape.leading + line.shaped.ink.bottom for row, line in enumerate(lines)]
     top = min(*tops, -words.cap)
@@ -131,7 +133,7 @@ def _set(
             line.shaped,
             size,
             Point(
-                (_left(line, shape.centred) - line.shaped.ink.left - (left + right) / 2) * size,
+                (lefts[row] - line.shaped.ink.left - (left + right) / 2) * size,
                 (row * shape.leading - (top + bottom) / 2) * size,
             ),
         )
@@ -161,12 +163,11 @@ def _set(
     return Candidate(placed, frame, size, breaks, tuple(costs.items()), over)
 
 
-def _left(line: SetLine, centred: bool) -> float:
-    """Where a line's ink begins: hanging marks stick out a little on the left when ragged right."""
-    if centred:
-        return line.shaped.ink.left - line.shaped.optical_middle
-    return -craft.HANGING_SHARE * line.shaped.hang_left
-
-
-def _width(line: SetLine) -> float:
-    return line.shaped.ink.width
+def _left(line: SetLine, shape: CaptionShape) -> float:
+    """Where a line's ink begins; hanging marks stick out a little beyond the common edge."""
+    shaped = line.shaped
+    if shape.centred:
+        return shaped.ink.left - shaped.optical_middle
+    if shape.from_right:
+        return craft.HANGING_SHARE * shaped.hang_right - shaped.ink.width
+    return -craft.HANGING_SHARE * shaped.hang_left

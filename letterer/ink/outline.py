@@ -66,7 +66,7 @@ def _side(begin: Point, end: Point, hand: Waver) -> list[Segment]:
     across = (-along[1], along[0])
 
     def stray(arc: float) -> float:
-        return hand.at(arc) * math.sin(math.pi * min(max(arc / length, 0.0), 1.0)) ** 0.5
+        return hand.at(arc) * math.sqrt(math.sin(math.pi * min(max(arc / length, 0.0), 1.0)))
 
     def node(arc: float, off: float) -> Point:
         return Point(

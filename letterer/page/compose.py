@@ -221,7 +221,11 @@ def _chosen(job: _Job, words: MeasuredWords, wishes: Wishes) -> Candidate:
     widest = job.panel.box.width if job.panel else job.layout.format.live.width
     if job.setting.is_caption:
         shape = CaptionShape(
-            style.caption_padding, style.leading, rim, widest=widest * craft.CAPTION_PANEL_SHARE
+            style.caption_padding,
+            style.leading,
+            rim,
+            from_right=words.shaper.runs_from_right,
+            widest=widest * craft.CAPTION_PANEL_SHARE,
         )
         return fit_caption(words, shape, wishes)[0]
     balloon = BalloonShape(style.air, style.leading, rim, style.exponent, style.aspect)
@@ -239,7 +243,7 @@ def _inked(
     """Outline, tails and words of a unit whose middle is at `place`."""
     style, setting = job.layout.style, job.setting
     shape = candidate.shape.shifted(place.x, place.y)
-    lines = tuple(line.path().shifted(place.x, place.y) for line in candidate.lines)
+    lines = tuple(line.path(place) for line in candidate.lines)
     ink = candidate.ink.shifted(place.x, place.y)
     outline: Path | None = None
     tails: tuple[Tail, ...] = ()

@@ -17,12 +17,13 @@ import uharfbuzz as hb
 
 from letterer import craft
 from letterer.errors import Fault, LettererError
-from letterer.geometry import Box, Path, union_box
+from letterer.geometry import Affine, Box, Path, Point, Segment, union_box
 from letterer.text.breaks import clusters
 from letterer.text.direction import levels, visual_order
 from letterer.text.faces import Cut, Face, FaceLibrary, name_of
 from letterer.text.tradition import DressedText
 
+ORIGIN = Point(0.0, 0.0)
 COMMON_SCRIPTS = ("Zyyy", "Zinh", "Zzzz")
 
 
@@ -86,13 +87,13 @@ class ShapedLine:
         middle = self.optical_middle
         return max(self.ink.right - middle, middle - self.ink.left)
 
-    def path(self) -> Path:
-        """The outlines of all glyphs, in em, from the line's own origin."""
-        segments = [
-            segment
-            for glyph in self.glyphs
-            for segment in glyph.face.outline(glyph.number).shifted(glyph.x, glyph.y).segments
-        ]
+    def path(self, size: float = 1.0, start: Point = ORIGIN) -> Path:
+        """The outlines of all glyphs at a type size, the line's own origin put at `start`."""
+        segments: list[Segment] = []
+        for glyph in self.glyphs:
+            x, y = start.x + glyph.x * size, start.y + glyph.y * size
+            outline = glyph.face.outline(glyph.number)
+            segments += outline.mapped(Affine(size, 0.0, 0.0, size, x, y)).segments
         return Path(tuple(segments))
 
 
@@ -138,6 +139,11 @@ class Shaper:
     def cap(self) -> float:
         """Cap height of the face that sets plain words, in em."""
         return self._faces.face(self.lettering.families[0], self.lettering.cut(False)).cap_height
+
+    @property
+    def runs_from_right(self) -> bool:
+        """True when the text as a whole reads from right to left."""
+        return bool(self._runs) and min(run.level for run in self._runs) % 2 == 1
 
     def advances(self) -> list[float]:
         """Advance from the text's start to before each character, and to its end, shaped whole.

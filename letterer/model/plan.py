@@ -1,0 +1,201 @@
+"""The plan of a book as the engine sees it: frozen values, every length in points.
+
+The layout file says where things stand, in the person's own unit; `layout_reader` turns it into
+these. The origin of each page is the top left corner of its trim, and y grows downward.
+"""
+
+from __future__ import annotations
+
+import pathlib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import Literal
+
+from letterer.errors import Fault
+from letterer.geometry import MM_PER_INCH, POINTS_PER_INCH, Box, Path, Point
+from letterer.model.style import Style
+
+CornerName = Literal["top left", "top right", "bottom left", "bottom right"]
+SideName = Literal["top", "bottom", "left", "right"]
+UnitName = Literal["mm", "in", "pt", "px"]
+
+WRITTEN_DIGITS = 4
+"""Digits after the point when a length is given back in the person's unit: under 0.01 pt."""
+
+
+class Reading(StrEnum):
+    """The way the book is read."""
+
+    LEFT_TO_RIGHT = "left to right"
+    RIGHT_TO_LEFT = "right to left"
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """The unit in which a layout is written; `dpi` says how many px make an inch.
+
+    >>> Measure("mm").points(25.4), Measure("px", 300).points(150)
+    (72.0, 36.0)
+    >>> Measure("in").written(36.0)
+    0.5
+    """
+
+    unit: UnitName
+    dpi: float | None = None
+
+    @property
+    def per_inch(self) -> float:
+        """How many of this unit make an inch."""
+        if self.unit == "px":
+            if self.dpi is None:
+                raise ValueError("px needs dpi")
+            return self.dpi
+        return {"mm": MM_PER_INCH, "in": 1.0, "pt": POINTS_PER_INCH}[self.unit]
+
+    def points(self, value: float) -> float:
+        """A length in this unit, in points."""
+        return value * POINTS_PER_INCH / self.per_inch
+
+    def written(self, points: float) -> float:
+        """A length in points, in this unit, rounded to what a person would write."""
+        return round(points * self.per_inch / POINTS_PER_INCH, WRITTEN_DIGITS)
+
+
+@dataclass(frozen=True, slots=True)
+class PageFormat:
+    """The three boxes of a page: where it is cut, how far art runs on, where words are safe."""
+
+    trim: Box
+    bleed: Box
+    live: Box
+
+
+@dataclass(frozen=True, slots=True)
+class Art:
+    """The picture of a page and the box it covers. The file has not been opened."""
+
+    file: pathlib.Path
+    box: Box
+
+
+@dataclass(frozen=True, slots=True)
+class PanelPlan:
+    """One panel: its outline, the box around it, and the mouths in it by speaker."""
+
+    number: int
+    shape: Path
+    box: Box
+    mouths: Mapping[str, Point] = field(default_factory=dict, hash=False)
+
+    def mouth(self, speaker: str) -> Point | None:
+        """The mouth of a speaker; capitals and small letters are taken as the same."""
+        wanted = speaker.casefold()
+        return next((at for name, at in self.mouths.items() if name.casefold() == wanted), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Zone:
+    """A part of the art that lettering keeps clear of: a face, a hand."""
+
+    name: str
+    shape: Path
+    box: Box
+
+
+@dataclass(frozen=True, slots=True)
+class Focus:
+    """What the eye should find."""
+
+    name: str
+    at: Point
+
+
+@dataclass(frozen=True, slots=True)
+class Center:
+    """The unit's middle stands here."""
+
+    at: Point
+
+
+@dataclass(frozen=True, slots=True)
+class Fill:
+    """The unit fills this box."""
+
+    box: Box
+
+
+@dataclass(frozen=True, slots=True)
+class Corner:
+    """The unit stands in a corner of its panel. `gap` in points; None is the style's own."""
+
+    where: CornerName
+    gap: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """The unit stands at an edge of its panel, `along` of the way from its left or top end."""
+
+    side: SideName
+    along: float = 0.5
+    gap: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Placement:
+    """Where one unit is planned, and what it asks of its setting.
+
+    `size` is type size in points. A tail is a mouth by its speaker's name or a point; None is the
+    speaker's own mouth, and an empty tuple is no tail.
+    """
+
+    unit: str
+    spot: Center | Fill | Corner | Edge
+    size: float | None = None
+    kind: str | None = None
+    lines: int | None = None
+    aspect: float | None = None
+    tails: tuple[Point | str, ...] | None = None
+    words: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PagePlan:
+    """One page."""
+
+    number: int
+    art: Art | None = None
+    panels: tuple[PanelPlan, ...] = ()
+    keep_clear: tuple[Zone, ...] = ()
+    focus: tuple[Focus, ...] = ()
+    placements: tuple[Placement, ...] = ()
+
+    def panel(self, number: int) -> PanelPlan | None:
+        """The panel with this number, or None."""
+        return next((panel for panel in self.panels if panel.number == number), None)
+
+    def placement(self, unit: str) -> Placement | None:
+        """The placement of a unit, or None when the plan leaves it open."""
+        return next((placed for placed in self.placements if placed.unit == unit), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """A whole layout. `remarks` are things that look like slips but do no harm."""
+
+    format: PageFormat
+    measure: Measure
+    reading: Reading
+    language: str
+    style: Style
+    pages: tuple[PagePlan, ...]
+    file: str = field(default="", compare=False)
+    remarks: tuple[Fault, ...] = field(default=(), compare=False)
+
+    def __iter__(self) -> Iterator[PagePlan]:
+        return iter(self.pages)
+
+    def page(self, number: int) -> PagePlan | None:
+        """The page with this number, or None."""
+        return next((page for page in self.pages if page.number == number), None)

@@ -52,8 +52,11 @@ TWIN_LETTERS_BEFORE_HYPHEN = 2
 WORD_LETTERS_MOST = 200
 """A longer unbroken word is a slip, not lettering."""
 
-UNIT_WORDS_MOST = 1000
+UNIT_WORDS_MOST = 300
 """A longer unit is a slip of the script: no page holds such a balloon."""
+
+UNIT_LETTERS_MOST = 6000
+"""The same in letters, for scripts without spaces between words."""
 
 # --- Air, border and shape of a balloon -------------------------------------------------------
 

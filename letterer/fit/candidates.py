@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from letterer import craft
-from letterer.fit.breaking import Breaks, line_costs
+from letterer.fit.breaking import Breaks
 from letterer.fit.measure import MeasuredWords, SetLine
 from letterer.fit.oval import Oval
 from letterer.geometry import Box, Path, Point, union_box
@@ -79,15 +79,6 @@ class Candidate:
     def text(self) -> str:
         """The words, a line each."""
         return "\n".join(line.words for line in self.lines)
-
-
-def word_costs(words: MeasuredWords, breaks: Breaks) -> float:
-    """What the breaks themselves cost: lone words, bad ends, breaks after a clause."""
-    costs = line_costs(words, len(breaks))
-    starts = (0, *breaks[:-1])
-    return float(
-        sum(costs[row, i, j] for row, (i, j) in enumerate(zip(starts, breaks, strict=True)))
-    )
 
 
 def silhouette_costs(halves: Sequence[float], cap: float) -> dict[str, float]:

@@ -12,17 +12,23 @@ from dataclasses import dataclass
 import numpy as np
 
 from letterer import craft
-from letterer.fit.balloon import Wishes
-from letterer.fit.breaking import Breaks, best_breaks, least_scale, line_costs
+from letterer.fit.breaking import (
+    Breaks,
+    banded,
+    best_breaks,
+    least_scale,
+    word_cost_table,
+    word_costs,
+)
 from letterer.fit.candidates import (
     Candidate,
     PlacedLine,
     line_words,
     log_area,
     set_lines,
-    word_costs,
 )
 from letterer.fit.measure import MeasuredWords, SetLine
+from letterer.fit.wanted import Wishes
 from letterer.geometry import Box, Point
 
 SIZE_STEP = 0.05
@@ -67,18 +73,19 @@ def fit_caption(words: MeasuredWords, shape: CaptionShape, wishes: Wishes) -> li
 
 def balanced_breaks(words: MeasuredWords, lines: int) -> Breaks | None:
     """The breaking into this many lines whose widest line is narrowest, then the least ragged."""
-    halves = words.half_widths
     count = len(words)
     if lines > count:
         return None
-    need = np.broadcast_to(halves, (1, lines, count, count + 1))
-    widest = float(least_scale(need)[0])
+    halves, begins = banded(words.half_widths, math.inf)
+    need = np.broadcast_to(halves, (1, lines, *halves.shape))
+    widest = float(least_scale(need, begins)[0])
     if not math.isfinite(widest):
         return None
     gap = widest - halves
-    costs = np.where(gap >= -JUST_FITS, (gap / widest) ** 2, np.inf)
-    best = best_breaks(costs[None, None] + line_costs(words, lines)[None])[0]
-    return best[1] if best else None
+    with np.errstate(invalid="ignore"):
+        costs = np.where(gap >= -JUST_FITS, (gap / widest) ** 2, np.inf)
+    costs = np.broadcast_to(costs, need.shape) + word_cost_table(words, lines, begins)
+    return best_breaks(costs, begins)[0] or None
 
 
 def _at_size(

@@ -35,6 +35,9 @@ BAD_ENDS = {
 }
 """Articles, one-syllable prepositions, joining words and pronouns that belong to the next word."""
 
+NEAR_CAP_LINE = 0.8
+"""Ink that reaches this share of the cap height counts as reaching the cap line."""
+
 CLAUSE_END = re.compile(r"(?:[.,;:!?\u2026\u2014]|--)[\"'\u2019\u201d)]*$")
 NOT_LETTERS = re.compile(r"[^\w]", re.UNICODE)
 
@@ -81,29 +84,80 @@ class MeasuredWords:
 
     @cached_property
     def half_widths(self) -> Floats:
-        """Half the width that pieces i to j take as a line: entry [i, j], infinite where they
-        cannot.
+        """Half the width of pieces i to j as a line: entry [i, j], infinite where they cannot be.
 
         Measured from the optical middle to the farther end of the ink.
         """
-        count = len(self.pieces)
-        advance = self.shaper.advances()
-        alone = [self.line(index, index + 1).shaped for index in range(count)]
-        starts = np.array([advance[piece.start] for piece in self.pieces])
-        ends = np.array([advance[piece.end] for piece in self.pieces])
-        left = starts + np.array([shaped.ink.left for shaped in alone])
-        right = ends - np.array([shaped.advance - shaped.ink.right for shaped in alone])
-        hang_left = np.array([shaped.hang_left for shaped in alone])
-        hang_right = np.array([shaped.hang_right for shaped in alone])
+        left, right = self._ends_of_ink
         width = right[None, :] - left[:, None]
-        lean = (1 - craft.HANGING_SHARE) / 2 * np.abs(hang_left[:, None] - hang_right[None, :])
-        halves = np.full((count, count + 1), np.inf)
-        halves[:, 1:] = width / 2 + lean
-        halves[:, 1:][np.tril_indices(count, -1)] = np.inf
+        halves = np.full((len(self.pieces), len(self.pieces) + 1), np.inf)
+        halves[:, 1:] = width / 2 + np.abs(self._leans)
+        return self._possible(halves)
+
+    @cached_property
+    def letter_half_widths(self) -> tuple[Floats, Floats]:
+        """The same to the farther end of the letters only, near the cap line and near the baseline.
+
+        Hanging marks are low or high and small, so the oval may cut the corner beside them.
+        """
+        tops, bottoms = self._letter_ends
+        middle = (self._ends_of_ink[0][:, None] + self._ends_of_ink[1][None, :]) / 2 + self._leans
+        found = []
+        for left, right in (tops, bottoms):
+            halves = np.full((len(self.pieces), len(self.pieces) + 1), np.inf)
+            halves[:, 1:] = np.maximum(right[None, :] - middle, middle - left[:, None])
+            found.append(self._possible(halves))
+        return found[0], found[1]
+
+    def least_total_half_width(self, lines: int) -> float:
+        """No breaking into this many lines has lines of less half-width together.
+
+        The ink of all the words, less the widest gaps between pieces, one for each break.
+        """
+        left, right = self._ends_of_ink
+        gaps = np.sort(left[1:] - right[:-1])[::-1]
+        whole = float(right[-1] - left[0])
+        return (whole - float(np.maximum(gaps[: lines - 1], 0.0).sum())) / 2
+
+    @cached_property
+    def _alone(self) -> list[ShapedLine]:
+        """Each piece shaped by itself."""
+        return [self.line(index, index + 1).shaped for index in range(len(self.pieces))]
+
+    @cached_property
+    def _origins(self) -> Floats:
+        """Where the pen stands at the start of each piece, the text on one endless line."""
+        advance = self.shaper.advances()
+        return np.array([advance[piece.start] for piece in self.pieces])
+
+    @cached_property
+    def _ends_of_ink(self) -> tuple[Floats, Floats]:
+        """Left and right end of each piece's ink on that line."""
+        left = self._origins + np.array([shaped.ink.left for shaped in self._alone])
+        right = self._origins + np.array([shaped.ink.right for shaped in self._alone])
+        return left, right
+
+    @cached_property
+    def _letter_ends(self) -> tuple[tuple[Floats, Floats], tuple[Floats, Floats]]:
+        """Left and right end of each piece's letters near the cap line, and near the baseline."""
+        spans = np.array([_letter_span(shaped, self.cap) for shaped in self._alone])
+        ends = self._origins[:, None] + spans
+        return (ends[:, 0], ends[:, 1]), (ends[:, 2], ends[:, 3])
+
+    @cached_property
+    def _leans(self) -> Floats:
+        """How far the optical middle of pieces i to j lies right of the middle of their ink."""
+        left = np.array([shaped.hang_left for shaped in self._alone])
+        right = np.array([shaped.hang_right for shaped in self._alone])
+        return np.asarray(craft.HANGING_SHARE / 2 * (left[:, None] - right[None, :]))
+
+    def _possible(self, table: Floats) -> Floats:
+        """A table [i, j] made infinite where j does not follow i, or a forced break lies in it."""
+        table[:, 1:][np.tril_indices(len(self.pieces), -1)] = np.inf
         for index, piece in enumerate(self.pieces):
             if piece.forced:
-                halves[: index + 1, index + 2 :] = np.inf
-        return halves
+                table[: index + 1, index + 2 :] = np.inf
+        return table
 
     @cached_property
     def fewest_lines(self) -> int:
@@ -155,3 +209,19 @@ class MeasuredWords:
         lone = self.words_in(first, last) == 1
         short = self.letters(first, last) < craft.LONE_WORD_LETTERS
         return craft.COST_LONE_SHORT_WORD if lone and short else 0.0
+
+
+def _letter_span(shaped: ShapedLine, cap: float) -> tuple[float, float, float, float]:
+    """Ends of a piece's letters: left and right near the cap line, then near the baseline.
+
+    A piece without letters there (dots, a dash) counts as a point at its own middle.
+    """
+    spans: list[float] = []
+    for tall in (
+        [box for box in shaped.inked if box.top <= -NEAR_CAP_LINE * cap],
+        [box for box in shaped.inked if box.bottom >= -(1 - NEAR_CAP_LINE) * cap],
+    ):
+        middle = (shaped.ink.left + shaped.ink.right) / 2
+        spans.append(min((box.left for box in tall), default=middle))
+        spans.append(max((box.right for box in tall), default=middle))
+    return spans[0], spans[1], spans[2], spans[3]

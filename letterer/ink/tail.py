@@ -19,6 +19,9 @@ from letterer.ink.ring import Ring
 FARTHEST_ROOT = 0.08
 """The root moves aside by no more than this share of the border, or the tail would lie along it."""
 
+EDGE = 1e-9
+"""A base may stand right at the edge of a blocked stretch, on either side."""
+
 
 @dataclass(frozen=True, slots=True)
 class TailStyle:
@@ -157,7 +160,9 @@ def _free(
     ]
 
     def open_at(at: float) -> bool:
-        return not any((at - low) % ring.length < (high - low) - 1e-9 for low, high in blocked)
+        return not any(
+            EDGE < (at - low) % ring.length < (high - low) - EDGE for low, high in blocked
+        )
 
     if open_at(wanted):
         return wanted

@@ -179,28 +179,26 @@ def _place_unit(job: _Job) -> tuple[PlacedUnit, list[Finding]]:
 def _measured(job: _Job) -> MeasuredWords:
     """The unit's words, dressed, shaped and measured; slips of the script are faults."""
     style, setting = job.layout.style, job.setting
-    count = len(job.unit.words.split())
-    if count > craft.UNIT_WORDS_MOST:
-        raise LettererError(
-            Fault(
-                f"{count} words in one balloon or caption",
-                f"Split it; {craft.UNIT_WORDS_MOST} words is the most, 25 the usual",
-                unit=job.unit.id,
-            )
-        )
-    longest = max(job.unit.words.split(), key=len, default="")
-    if len(longest) > craft.WORD_LETTERS_MOST:
-        raise LettererError(
-            Fault(
-                f'a word of {len(longest)} letters, "{longest[:12]}..."',
-                "Put spaces or hyphens into it",
-                unit=job.unit.id,
-            )
-        )
+    letters = len(job.unit.words)
+    if letters > craft.UNIT_LETTERS_MOST:
+        raise _too_long(job, f"{letters:,} letters")
     habits = Habits(setting.capitals, style.dash == "true", style.dots == "single")
     text = dress(job.unit.runs, job.layout.language, habits)
     lettering = Lettering(setting.families, setting.bold, setting.italic)
-    return MeasuredWords(Shaper(text, lettering, job.faces, job.unit.id))
+    words = MeasuredWords(Shaper(text, lettering, job.faces, job.unit.id))
+    if len(words) > craft.UNIT_WORDS_MOST:
+        raise _too_long(job, f"{len(words)} words")
+    longest = max((words.word(index) for index in range(len(words))), key=len)
+    if len(longest) > craft.WORD_LETTERS_MOST:
+        what = f'a word of {len(longest)} letters, "{longest[:12]}..."'
+        raise LettererError(Fault(what, "Put spaces or hyphens into it", unit=job.unit.id))
+    return words
+
+
+def _too_long(job: _Job, what: str) -> LettererError:
+    """The error for a unit that no page could hold."""
+    mend = f"Split it: {craft.WORDS_BALLOON_MOST} words is the usual most"
+    return LettererError(Fault(f"{what} in one balloon or caption", mend, unit=job.unit.id))
 
 
 def _wishes(job: _Job) -> Wishes:
@@ -256,9 +254,9 @@ def _inked(
         tail_style = TailStyle(
             style.tail_base * cap,
             style.tail_share,
-            craft.TAIL_SHORTEST_CAPS * cap,
-            craft.TAIL_CORNER_CAPS * cap,
-            craft.TAIL_GAP_CAPS * cap,
+            shortest=craft.TAIL_SHORTEST_CAPS * cap,
+            corner=craft.TAIL_CORNER_CAPS * cap,
+            gap=craft.TAIL_GAP_CAPS * cap,
         )
         mouths, findings = _mouths(job)
         outline, tails, untailed = tailed_outline(plain, shape.center, mouths, tail_style)

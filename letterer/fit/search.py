@@ -1,0 +1,340 @@
+"""The search for breakings worth setting: which ways to cut a text into lines could be the best.
+
+Every breaking is judged by a *sketch*: each line is a box from cap line to baseline, its ends
+where the letters (not the hanging marks) end, its width taken from sums of advances. From a sketch
+follows, for any width to height, the least oval round it, and so an estimate of the whole cost.
+
+- Numbers of lines are searched from the most promising on. For k lines of given total width there
+  is an area that no breaking into k lines can beat; when that bound, with the most that breaks can
+  gain, lies above the best estimate found, k is left out.
+- Up to EVERY_BREAKING pieces, every breaking of those k lines is sketched.
+- For longer texts the breakings come from dynamic programming (`breaking`): for several widths to
+  height the least oval that some breaking fits, and the cheapest breakings in it and in slightly
+  larger ones.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from letterer import craft
+from letterer.fit.breaking import Breaks, banded, best_breaks, least_scale, word_cost_table
+from letterer.fit.measure import MeasuredWords
+
+Floats = NDArray[np.float64]
+Indices = NDArray[np.intp]
+
+EVERY_BREAKING = 14
+"""Up to this many pieces, every breaking is looked at."""
+
+ASPECTS = 7
+"""How many widths to height a sketch is tried with; between them the area is nearly flat."""
+
+ASPECTS_IN_A_ROOM = 19
+
+STICKING_OUT = 5.0
+"""Sticking out of the room given, by the logarithm of the excess: more than any other cost."""
+
+LOOSENESS = (0.0, 0.02, 0.05, 0.1)
+"""For long texts: how much larger than the least oval the profile may be."""
+
+SKETCHED_MOST = 48
+SKETCH_MARGIN = 0.06
+"""Sketches this much dearer than the cheapest are looked at more closely: a first sketch knows one
+corner a line."""
+
+SET_MOST = 16
+SET_MARGIN = 0.025
+"""Breakings this much dearer than the cheapest by close sketch are set for true. A close sketch
+leaves out kerning, accents and commas, worth up to about 1 % of area (tests/fit)."""
+
+AIR_ANGLES = np.radians([15.0, 45.0, 75.0])
+"""Where a close sketch keeps the air round each corner."""
+
+HEIGHT_STEPS = np.array([-0.12, 0.0, 0.12])
+"""Heights, in em, tried for the middle of the oval in a close sketch."""
+
+
+@dataclass(frozen=True)
+class Search:
+    """One search, at one size. `air` in em, rim included; `leading` in em; `exponent` n.
+
+    `aspect` is the range of width to height; `lines` fixes the number of lines; `room` is the
+    half-width and half-height that the oval may take: then any width to height is tried, those
+    out of range at a cost.
+    """
+
+    words: MeasuredWords
+    air: float
+    leading: float
+    exponent: float
+    aspect: tuple[float, float]
+    lines: int | None = None
+    room: tuple[float, float] | None = None
+
+    def breakings(self) -> list[Breaks]:
+        """The breakings worth setting for true, the most promising first; never empty."""
+        found: list[tuple[float, Breaks]] = []
+        best = math.inf
+        for bound, lines in self._line_counts():
+            if bound > best + SET_MARGIN and found:
+                break
+            if found and self._bound(lines) > best + SET_MARGIN:
+                continue
+            ends = self._ends(lines)
+            if not len(ends):
+                continue
+            estimates, ends = self._sketched(ends)
+            found += [
+                (float(estimate), tuple(int(end) for end in row))
+                for estimate, row in zip(estimates, ends, strict=True)
+            ]
+            best = min(best, float(estimates.min()))
+        found = [item for item in found if item[0] <= best + SET_MARGIN]
+        found.sort(key=lambda item: (round(item[0], 9), item[1]))
+        return [breaks for _, breaks in found[:SET_MOST]]
+
+    @cached_property
+    def _ratios(self) -> Floats:
+        low, high = self.aspect if self.room is None else craft.ASPECT_FORCED_RANGE
+        steps = ASPECTS if self.room is None else ASPECTS_IN_A_ROOM
+        return np.geomspace(low, high, steps) if high > low else np.array([low])
+
+    @cached_property
+    def _ratio_costs(self) -> Floats:
+        away = np.log(self._ratios / craft.ASPECT_USUAL)
+        low, high = (np.log(self._ratios / bound) for bound in self.aspect)
+        beyond = np.maximum(np.maximum(-low, high), 0.0)
+        return np.asarray(craft.COST_OFF_USUAL_ASPECT * away**2 + craft.COST_ASPECT * beyond)
+
+    def _crowding(self, ab: Floats) -> Floats:
+        """What it costs that ovals stick out of the room; `ab` with the ratios as its last axis."""
+        if self.room is None:
+            return np.zeros(1)
+        over_a = np.log(np.sqrt(ab * self._ratios) / self.room[0])
+        over_b = np.log(np.sqrt(ab / self._ratios) / self.room[1])
+        return np.asarray(STICKING_OUT * (np.maximum(over_a, 0) + np.maximum(over_b, 0)))
+
+    def _line_counts(self) -> list[tuple[float, int]]:
+        """The numbers of lines that the words allow, each with a bound on its cost, best first.
+
+        The bound is a plain one: an oval is higher than the outer lines' edges, and its widest line
+        is no narrower than the average.
+        """
+        words, slant = self.words, self.air * math.cos(AIR_ANGLES[1])
+        count = len(words)
+        if self.lines is not None:
+            return [(-math.inf, min(max(self.lines, words.fewest_lines), count))]
+        found = []
+        for lines in range(words.fewest_lines, count + 1):
+            high = (lines - 1) / 2 * self.leading + words.cap / 2 + slant
+            wide = words.least_total_half_width(lines) / lines + slant
+            b = np.maximum(high, wide / self._ratios)
+            found.append((self._bound_of(b, lines), lines))
+        return sorted(found)
+
+    def _bound(self, lines: int) -> float:
+        """A closer bound: a cost that no breaking into this many lines can go below.
+
+        The lines together are at least as wide as all the words less the spaces lost at the breaks.
+        An oval that holds them has bands of at least that width together; the smallest such oval,
+        for the best width to height, bounds the area.
+        """
+        n, slant = self.exponent, self.air * math.cos(AIR_ANGLES[1])
+        wanted = self.words.least_total_half_width(lines) + slant * lines
+        y_n = (self._far_edges(lines) + slant) ** n
+        low = np.full(len(self._ratios), float(y_n.max()) ** (1 / n))
+        high = low + wanted / self._ratios
+        for _ in range(BOUND_STEPS):
+            b = (low + high) / 2
+            bands = self._ratios[:, None] * (
+                np.maximum(b[:, None] ** n - y_n[None, :], 0.0) ** (1 / n)
+            )
+            enough = bands.sum(axis=1) >= wanted
+            high, low = np.where(enough, b, high), np.where(enough, low, b)
+        return self._bound_of(low, lines)
+
+    def _bound_of(self, b: Floats, lines: int) -> float:
+        """The least cost with these half-heights, one for each width to height."""
+        area = np.log(_area(self.exponent) * self._ratios * b**2) + self._ratio_costs
+        gain = min(0.0, float(self.words.end_costs.min())) * (lines - 1)
+        return float(area.min()) - RATIO_STEP_SLACK + gain + _height_cost(lines)
+
+    def _far_edges(self, lines: int) -> Floats:
+        """For each line the distance from the middle to the farther of cap line and baseline."""
+        middles = np.abs(np.arange(lines) - (lines - 1) / 2) * self.leading
+        return np.asarray(middles + self.words.cap / 2)
+
+    def _ends(self, lines: int) -> Indices:
+        """Breakings into this many lines, a row each: where every line ends."""
+        count = len(self.words)
+        if count <= EVERY_BREAKING:
+            ends = every_breaking(count, lines)
+            starts = np.concatenate([np.zeros((len(ends), 1), dtype=np.intp), ends[:, :-1]], axis=1)
+            possible = np.isfinite(self.words.half_widths[starts, ends]).all(axis=1)
+            return np.asarray(ends[possible])
+        return self._programmed(lines)
+
+    def _programmed(self, lines: int) -> Indices:
+        """Breakings of a long text by dynamic programming, for several shapes and loosenesses."""
+        words, n, ratios = self.words, self.exponent, self._ratios
+        slant = self.air * math.cos(AIR_ANGLES[1])
+        y_n = (self._far_edges(lines) + slant) ** n
+        widest = self._widest(lines, y_n, slant)
+        halves, places = banded(words.half_widths, widest)
+        x_n = (halves + slant) ** n
+        need = x_n[None, None] / (ratios**n)[:, None, None, None] + y_n[None, :, None, None]
+        scale = least_scale(need, places)
+        plain = word_cost_table(words, lines, places)
+        rows: dict[Breaks, None] = {}
+        for loose in LOOSENESS:
+            b_n = scale * (1 + loose) ** (n / 2)
+            usable = np.isfinite(b_n)
+            if not usable.any():
+                continue
+            half = ratios[usable, None] * np.maximum(b_n[usable, None] - y_n, 0.0) ** (1 / n)
+            whole = (ratios[usable] * b_n[usable] ** (1 / n))[:, None, None, None]
+            with np.errstate(invalid="ignore"):
+                slack = (half[:, :, None, None] - halves - slant) / whole
+                costs = np.where(
+                    slack >= -1e-9, craft.COST_UNEVEN_AIR / lines * slack**2 + plain, np.inf
+                )
+            rows.update(dict.fromkeys(best_breaks(costs, places)))
+        rows.pop((), None)
+        return np.array(list(rows), dtype=np.intp).reshape(-1, lines)
+
+    def _widest(self, lines: int, y_n: Floats, slant: float) -> float:
+        """No line of a breaking worth having is wider: from the least oval of a usual shape."""
+        n = self.exponent
+        ratio = float(self._ratios[len(self._ratios) // 2])
+        halves, places = banded(self.words.half_widths, math.inf)
+        need = ((halves + slant) / ratio) ** n + y_n[:, None, None]
+        scale = float(least_scale(need[None], places)[0])
+        if not math.isfinite(scale):
+            return math.inf
+        area = ratio * scale ** (2 / n) * (1 + LONG_TEXT_AREA_SLACK)
+        return math.sqrt(area * float(self._ratios[-1])) - slant
+
+    def _sketched(self, ends: Indices) -> tuple[Floats, Indices]:
+        """The cheapest of these breakings with an estimate of their whole cost."""
+        starts = np.concatenate([np.zeros((len(ends), 1), dtype=np.intp), ends[:, :-1]], axis=1)
+        told = self._word_costs(starts, ends)
+        first = self._first_sketch(starts, ends) + told
+        keep = np.argsort(first, kind="stable")[:SKETCHED_MOST]
+        keep = keep[first[keep] <= first[keep[0]] + SKETCH_MARGIN]
+        starts, ends = starts[keep], ends[keep]
+        return self._close_sketch(starts, ends) + told[keep], ends
+
+    def _word_costs(self, starts: Indices, ends: Indices) -> Floats:
+        words, lines = self.words, ends.shape[1]
+        costs = words.end_costs[ends].sum(axis=1) + _height_cost(lines)
+        if lines > 1:
+            costs = (
+                costs + words.first_line_costs[ends[:, 0]] + words.last_line_costs[starts[:, -1]]
+            )
+        return np.asarray(costs + self._silhouettes(words.half_widths[starts, ends]))
+
+    def _silhouettes(self, halves: Floats) -> Floats:
+        """`candidates.silhouette_costs` for many breakings at once: rows of half-widths."""
+        lines = halves.shape[1]
+        if lines < 3:
+            return np.zeros(len(halves))
+        widths = 2 * halves / self.words.cap
+        above = np.maximum.accumulate(widths, axis=1)[:, :-2]
+        below = np.maximum.accumulate(widths[:, ::-1], axis=1)[:, ::-1][:, 2:]
+        depth = np.minimum(above, below) - widths[:, 1:-1] - craft.VALLEY_FREE_CAPS
+        depth = np.maximum(depth, 0.0).sum(axis=1)
+        step = np.maximum(widths[:, 0], widths[:, -1]) - widths[:, 1:-1].max(axis=1)
+        stairs = (step > craft.STAIR_FREE_CAPS) & (depth == 0)
+        most = widths.max(axis=1)
+        even = ~stairs & (most - widths.min(axis=1) <= craft.COLUMN_SHARE * most)
+        return np.asarray(
+            craft.COST_VALLEY * depth + craft.COST_STAIRCASE * stairs + craft.COST_COLUMN * even
+        )
+
+    def _first_sketch(self, starts: Indices, ends: Indices) -> Floats:
+        """The area and shape part of the cost, from the outer corner of each line alone."""
+        n, slant = self.exponent, self.air * math.cos(AIR_ANGLES[1])
+        tops, bottoms = self.words.letter_half_widths
+        lines = ends.shape[1]
+        upper = np.arange(lines) <= (lines - 1) / 2
+        halves = np.where(upper, tops[starts, ends], bottoms[starts, ends])
+        x_n = (np.maximum(halves, 0.0) + slant) ** n
+        y_n = (self._far_edges(lines) + slant) ** n
+        wide, tall = self._ratios ** (-n / 2), self._ratios ** (n / 2)
+        need = (x_n[:, :, None] * wide + (y_n[:, None] * tall)[None]).max(axis=1)
+        ab = need ** (2 / n)
+        cost = np.log(_area(n) * ab) + self._ratio_costs + self._crowding(ab)
+        return np.asarray(cost.min(axis=1))
+
+    def _close_sketch(self, starts: Indices, ends: Indices) -> Floats:
+        """The area, shape and evenness part of the cost, from both corners of each line."""
+        n = self.exponent
+        tops, bottoms = self.words.letter_half_widths
+        lines = ends.shape[1]
+        halves = np.concatenate([tops[starts, ends], bottoms[starts, ends]], axis=1)
+        middles = (np.arange(lines) - (lines - 1) / 2) * self.leading
+        half_cap = self.words.cap / 2
+        edges = np.concatenate([middles - half_cap, middles + half_cap])
+        outward = np.concatenate([-np.ones(lines), np.ones(lines)])
+        dx, dy = self.air * np.cos(AIR_ANGLES), self.air * np.sin(AIR_ANGLES)
+        x_n = (np.maximum(halves, 0.0)[:, :, None] + dx).reshape(len(halves), -1) ** n
+        y = (edges[:, None] + outward[:, None] * dy).ravel()
+        y_n = np.abs(y[None, :] - HEIGHT_STEPS[:, None]) ** n
+        wide, tall = self._ratios ** (-n / 2), self._ratios ** (n / 2)
+        need = (
+            x_n[:, None, None, :] * wide[None, None, :, None]
+            + y_n[None, :, None, :] * tall[None, None, :, None]
+        ).max(axis=3)
+        ab = need ** (2 / n)
+        cost = np.log(_area(n) * ab) + self._ratio_costs + self._crowding(ab)
+        flat = cost.reshape(len(cost), -1)
+        best = flat.argmin(axis=1)
+        rows = np.arange(len(cost))
+        ratio = self._ratios[best % len(self._ratios)]
+        least = ab.reshape(len(ab), -1)[rows, best]
+        return np.asarray(flat[rows, best] + self._unevenness(starts, ends, least, ratio))
+
+    def _unevenness(self, starts: Indices, ends: Indices, ab: Floats, ratio: Floats) -> Floats:
+        n = self.exponent
+        a, b = np.sqrt(ab * ratio)[:, None], np.sqrt(ab / ratio)[:, None]
+        far = np.minimum(self._far_edges(ends.shape[1])[None, :] / b, 1.0)
+        inner = a * (1 - far**n) ** (1 / n)
+        gaps = np.maximum(inner - self.words.half_widths[starts, ends] - self.air, 0.0) / a
+        return np.asarray(craft.COST_UNEVEN_AIR * (gaps**2).mean(axis=1))
+
+
+BOUND_STEPS = 12
+"""Halvings in the search for the least oval that holds the words."""
+
+RATIO_STEP_SLACK = 0.012
+"""The bound is taken at a few widths to height; between two of them it may lie lower by this."""
+
+LONG_TEXT_AREA_SLACK = 0.4
+"""For long texts: a breaking that needs this much more than the least area is not worth having."""
+
+
+def _height_cost(lines: int) -> float:
+    return craft.COST_HEIGHT * max(lines - 3, 0)
+
+
+@lru_cache(maxsize=16)
+def _area(n: float) -> float:
+    return 4 * math.gamma(1 + 1 / n) ** 2 / math.gamma(1 + 2 / n)
+
+
+@lru_cache(maxsize=256)
+def every_breaking(count: int, lines: int) -> Indices:
+    """Every way to cut `count` pieces into `lines` lines: rows of where each line ends.
+
+    >>> every_breaking(3, 2).tolist()
+    [[1, 3], [2, 3]]
+    """
+    rows = [(*cuts, count) for cuts in itertools.combinations(range(1, count), lines - 1)]
+    return np.array(rows, dtype=np.intp).reshape(-1, lines)

@@ -223,14 +223,8 @@ COST_OFF_USUAL_ASPECT = 0.25
 COST_TOO_WIDE = 1.0
 """A caption wider than its share of the panel, by the logarithm of the excess."""
 
-COST_SHAPE = 0.10
-"""For each unit by which the exponent leaves the style's own."""
-
 COST_HEIGHT = 0.01
 """For each line beyond three: low, wide balloons sit better at the top of a panel."""
-
-COST_FORCED_HYPHEN = 1.0
-"""A word broken by the engine because it cannot fit at the floor size."""
 
 # --- Crowding: warnings, never errors ---------------------------------------------------------
 

@@ -76,7 +76,11 @@ def balanced_breaks(words: MeasuredWords, lines: int) -> Breaks | None:
     count = len(words)
     if lines > count:
         return None
-    halves, begins = banded(words.half_widths, math.inf)
+    # Filling lines up to the average and one longest word more takes no more lines than these.
+    alone = float(np.diagonal(words.half_widths, 1).max())
+    average = words.least_total_half_width(1) / lines
+    forced = words.fewest_lines > 1
+    halves, begins = banded(words.half_widths, math.inf if forced else average + 2 * alone)
     need = np.broadcast_to(halves, (1, lines, *halves.shape))
     widest = float(least_scale(need, begins)[0])
     if not math.isfinite(widest):
@@ -103,11 +107,17 @@ def _at_size(
         if breaks is None:
             continue
         found.append(_set(words, shape, wishes, size, (breaks, padding)))
-        width, height = _frame(found[-1]).width, _frame(found[-1]).height
-        if width / height < craft.CAPTION_ASPECT_RANGE[0] / 2 and found[-1].fits:
+        if _tall_enough(_frame(found[-1]), wishes):
             break
     found.sort(key=lambda candidate: (round(sum(candidate.overflow), 6), round(candidate.total, 9)))
     return found
+
+
+def _tall_enough(frame: Box, wishes: Wishes) -> bool:
+    """True when more lines could only be worse: a pillar, or too high for the room already."""
+    room = wishes.room or (math.inf, math.inf)
+    pillar = frame.width / frame.height < craft.CAPTION_ASPECT_RANGE[0] / 2
+    return (pillar and frame.width <= room[0]) or frame.height > room[1]
 
 
 def _frame(candidate: Candidate) -> Box:

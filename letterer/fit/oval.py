@@ -27,9 +27,13 @@ SHAPES = 11
 """Widths to height compared in each round; the next round looks between the neighbours of the
 best."""
 
-JUST_FITS = 1e-12
-HALVINGS = 3
 ROUNDS_QUICK, ROUNDS_FINE = 3, 6
+
+HALVINGS_A_ROUND = 3
+"""The best height is found for each width to height by this many halvings times the rounds."""
+
+JUST_FITS = 1e-12
+
 
 @dataclass(frozen=True, slots=True)
 class Oval:
@@ -125,7 +129,7 @@ def tightest_oval(
     best: tuple[float, float, float] | None = None
     for _ in range(rounds):
         shapes = np.linspace(low, high, SHAPES) if high > low else np.array([low])
-        ab, heights = _least(points, n, shapes, HALVINGS * rounds)
+        ab, heights = _least(points, n, shapes, HALVINGS_A_ROUND * rounds)
         beyond = np.maximum(
             np.log(ab) + shapes - 2 * math.log(limits.a),
             np.log(ab) - shapes - 2 * math.log(limits.b),
@@ -182,8 +186,8 @@ def _outer(points: Floats) -> Floats:
 def true_air(oval: Oval, corners: Sequence[Point]) -> float:
     """The least distance from any of the points to the oval's border; negative outside.
 
-    Newton's method on the foot of the perpendicular, from the eccentric angle, in the first
-    quarter.
+    The nearest point of the border is sought in the first quarter, along its angle: the best of 64
+    places, then steps to either side that are halved each time.
     """
     least = math.inf
     for corner in corners:
@@ -194,7 +198,7 @@ def true_air(oval: Oval, corners: Sequence[Point]) -> float:
         )
         step = math.pi / 2 / 64
         for _ in range(40):
-            best = min((best - step, best, best + step), key=lambda t: _gap(oval, t, x, y))
+            best = min((best, best - step, best + step), key=lambda t: _gap(oval, t, x, y))
             step /= 2
         inside = oval.level(corner) <= 1
         distance = _gap(oval, best, x, y)

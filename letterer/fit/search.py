@@ -33,7 +33,7 @@ Indices = NDArray[np.intp]
 EVERY_BREAKING = 14
 """Up to this many pieces, every breaking is looked at."""
 
-ASPECTS = 7
+ASPECTS = 9
 """How many widths to height a sketch is tried with; between them the area is nearly flat."""
 
 ASPECTS_IN_A_ROOM = 19
@@ -44,8 +44,8 @@ STICKING_OUT = 5.0
 LOOSENESS = (0.0, 0.02, 0.05, 0.1)
 """For long texts: how much larger than the least oval the profile may be."""
 
-SKETCHED_MOST = 48
-SKETCH_MARGIN = 0.06
+SKETCHED_MOST = 32
+SKETCH_MARGIN = 0.1
 """Sketches this much dearer than the cheapest are looked at more closely: a first sketch knows one
 corner a line."""
 
@@ -57,8 +57,9 @@ leaves out kerning, accents and commas, worth up to about 1 % of area (tests/fit
 AIR_ANGLES = np.radians([15.0, 45.0, 75.0])
 """Where a close sketch keeps the air round each corner."""
 
-HEIGHT_STEPS = np.array([-0.12, 0.0, 0.12])
-"""Heights, in em, tried for the middle of the oval in a close sketch."""
+HEIGHT_STEPS = np.array([-0.4, -0.2, 0.0, 0.2, 0.4])
+CLOSE_HEIGHT_STEPS = np.linspace(-0.4, 0.4, 9)
+"""Heights, in em, tried for the middle of the oval: a short line above a long one moves it down."""
 
 
 @dataclass(frozen=True)
@@ -266,10 +267,14 @@ class Search:
         upper = np.arange(lines) <= (lines - 1) / 2
         halves = np.where(upper, tops[starts, ends], bottoms[starts, ends])
         x_n = (np.maximum(halves, 0.0) + slant) ** n
-        y_n = (self._far_edges(lines) + slant) ** n
+        middles = (np.arange(lines) - (lines - 1) / 2) * self.leading
+        edges = middles + np.where(upper, -1.0, 1.0) * (self.words.cap / 2 + slant)
+        y_n = np.abs(edges[:, None] - HEIGHT_STEPS) ** n
         wide, tall = self._ratios ** (-n / 2), self._ratios ** (n / 2)
-        need = (x_n[:, :, None] * wide + (y_n[:, None] * tall)[None]).max(axis=1)
-        ab = need ** (2 / n)
+        need = (
+            x_n[:, :, None, None] * wide[:, None] + (y_n[:, None, :] * tall[:, None])[None]
+        ).max(axis=1)
+        ab = need.min(axis=2) ** (2 / n)
         cost = np.log(_area(n) * ab) + self._ratio_costs + self._crowding(ab)
         return np.asarray(cost.min(axis=1))
 
@@ -286,7 +291,7 @@ class Search:
         dx, dy = self.air * np.cos(AIR_ANGLES), self.air * np.sin(AIR_ANGLES)
         x_n = (np.maximum(halves, 0.0)[:, :, None] + dx).reshape(len(halves), -1) ** n
         y = (edges[:, None] + outward[:, None] * dy).ravel()
-        y_n = np.abs(y[None, :] - HEIGHT_STEPS[:, None]) ** n
+        y_n = np.abs(y[None, :] - CLOSE_HEIGHT_STEPS[:, None]) ** n
         wide, tall = self._ratios ** (-n / 2), self._ratios ** (n / 2)
         need = (
             x_n[:, None, None, :] * wide[None, None, :, None]

@@ -119,7 +119,7 @@ def oval_point(oval: Oval, angle: float) -> Point:
     """The point of the border in the direction that the circle's point at `angle` is stretched
     to."""
     c, s = math.cos(angle), math.sin(angle)
-    reach: float = ((abs(c) ** oval.n + abs(s) ** oval.n) ** (-1 / oval.n))
+    reach: float = (abs(c) ** oval.n + abs(s) ** oval.n) ** (-1 / oval.n)
     return Point(oval.center.x + oval.a * c * reach, oval.center.y + oval.b * s * reach)
 
 

@@ -19,6 +19,9 @@ from letterer.ink.ring import Ring
 FARTHEST_ROOT = 0.08
 """The root moves aside by no more than this share of the border, or the tail would lie along it."""
 
+LONGEST_BASE = 1.2
+"""A base is no wider than this share of the tail's length: a short tail is a small one."""
+
 EDGE = 1e-9
 """A base may stand right at the edge of a blocked stretch, on either side."""
 
@@ -111,12 +114,13 @@ def _rooted(
     length = border.distance(tip)
     if length < style.shortest:
         return Untailed(mouth, "near")
-    base = min(style.base, length * 1.2)
     aside = _aside(ring, crossing, heart, border) * min(
         style.bend * length, ring.length * FARTHEST_ROOT
     )
     bend = border.toward(tip, 0.5)
-    base *= _widened(ring, crossing + aside, bend)
+    most = _width(ring) * craft.TAIL_BASE_BALLOON_SHARE
+    base = min(style.base, length * LONGEST_BASE, most)
+    base = min(base * _widened(ring, crossing + aside, bend), most)
     middle = _free(ring, crossing + aside, base, style, taken)
     if middle is None:
         return Untailed(mouth, "room")
@@ -124,6 +128,11 @@ def _rooted(
     begin, end = middle - base / 2, middle + base / 2
     tail = Tail(mouth, root, bend, tip, ring.point(begin).distance(ring.point(end)))
     return _Rooted(begin % ring.length, end % ring.length, tail)
+
+
+def _width(ring: Ring) -> float:
+    box = ring.path.box()
+    return box.width if box else 0.0
 
 
 def _widened(ring: Ring, middle: float, bend: Point) -> float:

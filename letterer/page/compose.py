@@ -8,8 +8,9 @@ the person should know. Nothing here changes what an earlier pass gave.
 from __future__ import annotations
 
 import hashlib
+import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from letterer import craft
 from letterer.errors import Fault, LettererError, nearest
@@ -227,7 +228,13 @@ def _chosen(job: _Job, words: MeasuredWords, wishes: Wishes) -> Candidate:
         )
         return fit_caption(words, shape, wishes)[0]
     balloon = BalloonShape(style.air, style.leading, rim, style.exponent, style.aspect)
-    return fit_balloon(words, balloon, wishes)[0]
+    best = fit_balloon(words, balloon, wishes)[0]
+    widest *= craft.BALLOON_PANEL_SHARE
+    if wishes.room is None and _frame(best).width > widest:
+        narrow = replace(wishes, room=(widest, math.inf), floor=wishes.size)
+        narrower = fit_balloon(words, balloon, narrow)[0]
+        return narrower if narrower.fits else best
+    return best
 
 
 def _frame(candidate: Candidate) -> Box:

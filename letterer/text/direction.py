@@ -1,7 +1,7 @@
 """Right-to-left text: the order in which the runs of one line are set (UAX #9).
 
-The levels come from python-bidi; reversing the runs (rule L2) is done here, since lines are broken
-by us, after the levels are known.
+The levels of a unit are found once, for the whole of it; reversing the runs (rule L2) is done for
+each line, since lines are broken by us, after the levels are known.
 """
 
 from __future__ import annotations
@@ -9,25 +9,21 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Sequence
 
-RIGHT_TO_LEFT = ("R", "AL", "AN")
+from letterer.text.embedding import base_level, embedding_levels
+
+TURNS_RIGHT_TO_LEFT = ("R", "AL", "AN", "RLE", "RLO", "RLI")
 
 
 def levels(text: str) -> list[int] | None:
-    """The embedding level of each character, or None when all of it runs left to right."""
-    if text.isascii() or not any(unicodedata.bidirectional(char) in RIGHT_TO_LEFT for char in text):
-        return None
-    from bidi import algorithm
+    """The embedding level of each character, or None when all of it runs left to right.
 
-    storage = algorithm.get_empty_storage()
-    storage["base_level"] = algorithm.get_base_level(text)
-    storage["base_dir"] = ("L", "R")[storage["base_level"]]
-    algorithm.get_embedding_levels(text, storage)
-    algorithm.explicit_embed_and_overrides(storage)
-    algorithm.resolve_weak_types(storage)
-    algorithm.resolve_neutral_types(storage, False)
-    algorithm.resolve_implicit_levels(storage, False)
-    found = [char["level"] for char in storage["chars"]]
-    return found if len(found) == len(text) else [storage["base_level"]] * len(text)
+    The first strong letter says which way the unit as a whole runs.
+    """
+    if text.isascii() or not any(
+        unicodedata.bidirectional(char) in TURNS_RIGHT_TO_LEFT for char in text
+    ):
+        return None
+    return embedding_levels(text, base_level(text))
 
 
 def visual_order(levels: Sequence[int]) -> list[int]:

@@ -6,11 +6,12 @@ on the machine are not, so that the same script gives the same bytes everywhere.
 
 from __future__ import annotations
 
+import re
 import struct
 import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from pathlib import Path as FilePath
 
 import uharfbuzz as hb
@@ -24,6 +25,15 @@ WEIGHT_BOLD = 700
 NAME_FAMILY, NAME_TYPOGRAPHIC_FAMILY = 1, 16
 OS2_WEIGHT_AT, OS2_SELECTION_AT = 4, 62
 SELECTION_ITALIC = 0x1
+FONT_FILES = (".ttf", ".otf")
+OTHER_I = "ss01"
+"""The feature by which a face offers a second form of the capital I, with bars or without."""
+
+INVISIBLE = re.compile(
+    "[\u00ad\u034f\u061c\u115f\u1160\u17b4\u17b5\u180b-\u180f\u200b-\u200f\u202a-\u202e"
+    "\u2060-\u206f\u3164\ufe00-\ufe0f\ufeff\uffa0\U000e0000-\U000e0fff]"
+)
+"""Characters that are not drawn (Unicode's Default_Ignorable_Code_Point)."""
 
 
 class Face:
@@ -78,6 +88,24 @@ class Face:
         if self._coverage is None:
             self._coverage = frozenset(self._face.unicodes)
         return self._coverage
+
+    @cached_property
+    def feature_bars_i(self) -> bool | None:
+        """Whether `OTHER_I` gives the capital I its bars (True) or takes them away (False).
+
+        None when the face has one I only, whichever that is.
+        """
+        shown = []
+        for wanted in (False, True):
+            buffer = hb.Buffer()
+            buffer.add_str("I")
+            buffer.guess_segment_properties()
+            hb.shape(self.font, buffer, {OTHER_I: wanted})
+            shown.append(self.ink(buffer.glyph_infos[0].codepoint))
+        usual, other = shown
+        if usual is None or other is None or usual == other:
+            return None
+        return other.width > usual.width
 
     def covers(self, cluster: str) -> bool:
         """True when every character of a grapheme cluster can be drawn, composed or taken apart."""
@@ -155,7 +183,8 @@ class FaceLibrary:
     def __init__(self, folders: Sequence[FilePath] = ()) -> None:
         self._families: dict[str, list[Face]] = {}
         for folder in (*folders, fonts_folder()):
-            for file in sorted(folder.rglob("*.[ot]tf"), key=lambda found: found.as_posix()):
+            files = (file for file in folder.rglob("*") if file.suffix.lower() in FONT_FILES)
+            for file in sorted(files, key=lambda found: found.as_posix()):
                 face = open_face(file)
                 self._families.setdefault(face.family.casefold(), []).append(face)
 
@@ -203,4 +232,9 @@ def name_of(char: str) -> str:
 
 def _needs_no_glyph(char: str) -> bool:
     """Spaces and invisible format characters are not drawn, so no face has to have them."""
-    return char.isspace() or unicodedata.category(char) in ("Cf", "Zs", "Cc")
+    return char.isspace() or is_invisible(char)
+
+
+def is_invisible(text: str) -> bool:
+    """True for text of invisible format characters alone, such as a zero-width space."""
+    return bool(text) and all(INVISIBLE.match(char) for char in text)

@@ -20,11 +20,16 @@ from letterer.errors import Fault, LettererError
 from letterer.geometry import Affine, Box, Path, Point, Segment, union_box
 from letterer.text.breaks import clusters
 from letterer.text.direction import levels, visual_order
-from letterer.text.faces import Cut, Face, FaceLibrary, name_of
+from letterer.text.faces import OTHER_I, Cut, Face, FaceLibrary, is_invisible, name_of
 from letterer.text.tradition import DressedText
 
 ORIGIN = Point(0.0, 0.0)
 COMMON_SCRIPTS = ("Zyyy", "Zinh", "Zzzz")
+STAND_INS = str.maketrans(
+    {"\u2010": "-", "\u2011": "-"}
+    | dict.fromkeys("\t\n\v\f\r\x1c\x1d\x1e\x1f\x85\u1680\u2028\u2029", " ")
+)
+"""What is drawn for a character that few faces have, though all can show it: hyphens, spaces."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,8 +135,9 @@ class Shaper:
         self.text = text
         self.lettering = lettering
         self._faces = faces
+        self._drawn = text.text.translate(STAND_INS)
         self._runs = self._itemise(unit)
-        self._points = [ord(" ") if char == "\n" else ord(char) for char in text.text]
+        self._points = [ord(char) for char in self._drawn]
         self._barred = frozenset(text.barred)
         self._lines: dict[tuple[int, int], ShapedLine] = {}
 
@@ -216,41 +222,41 @@ class Shaper:
             buffer.guess_segment_properties()
             buffer.direction = "rtl" if run.level % 2 else "ltr"
         buffer.language = self.text.language
-        hb.shape(run.face.font, buffer, self._features(start, end))
+        hb.shape(run.face.font, buffer, self._features(run.face, start, end))
         return buffer.glyph_infos, buffer.glyph_positions, 1 / run.face.upem
 
-    def _features(self, start: int, end: int) -> dict[str, list[tuple[int, int, int]]]:
-        """The plain I everywhere but in the pronoun: feature ss01 of the bundled dialogue face."""
-        plain: list[tuple[int, int, int]] = []
-        at = start
-        for barred in sorted(self._barred):
-            if start <= barred < end:
-                plain.append((at, barred, 1))
-                at = barred + 1
-        plain.append((at, end, 1))
-        spans = [span for span in plain if span[0] < span[1]]
-        return {"ss01": spans} if spans else {}
+    def _features(self, face: Face, start: int, end: int) -> dict[str, list[tuple[int, int, int]]]:
+        """The barred I for the pronoun and the plain one elsewhere, where the face has both."""
+        if face.feature_bars_i is None:
+            return {}
+        spans = [
+            (at, at + 1, 1)
+            for at in range(start, end)
+            if unicodedata.normalize("NFD", self._drawn[at])[0] == "I"
+            and (at in self._barred) == face.feature_bars_i
+        ]
+        return {OTHER_I: spans} if spans else {}
 
     def _itemise(self, unit: str) -> tuple[_Run, ...]:
         """Cut the text where face, script or direction changes; a cluster is never cut."""
-        text = self.text.text
-        level_of = levels(text)
+        text = self._drawn
+        level_of = levels(self.text.text)
         chains = {
             flag: self._faces.chain(self.lettering.families, self.lettering.cut(flag))
             for flag in ({False, True} if self.text.emphasis else {False})
         }
         runs: list[_Run] = []
         missing: dict[str, None] = {}
-        for start, end in clusters(text):
+        for start, end in clusters(self.text.text):
             cluster = text[start:end]
-            flag = self.text.emphasised(start)
+            chain = chains[self.text.emphasised(start)]
             last = runs[-1] if runs else None
-            if cluster.isspace() and last is not None:
+            if last is not None and (cluster.isspace() or is_invisible(cluster)):
                 face, script = last.face, last.script
             else:
-                able = next((face for face in chains[flag] if face.covers(cluster)), None)
+                able = next((face for face in chain if face.covers(cluster)), None)
                 if able is None:
-                    missing.update(dict.fromkeys(char for char in cluster if not char.isspace()))
+                    missing.update(dict.fromkeys(_lacking(cluster, chain)))
                     continue
                 face, script = able, _script(cluster)
                 if not script and last is not None:
@@ -273,6 +279,13 @@ class Shaper:
                 )
             )
         return tuple(runs)
+
+
+def _lacking(cluster: str, chain: Sequence[Face]) -> list[str]:
+    """The characters of a cluster that no face has; all that are drawn when it is only the whole
+    that none has."""
+    drawn = [char for char in cluster if not char.isspace() and not is_invisible(char)]
+    return [char for char in drawn if not any(face.covers(char) for face in chain)] or drawn
 
 
 def _script(cluster: str) -> str:

@@ -12,13 +12,16 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from letterer.model.script import Run
+from letterer.text.capitals import base_language, capitals_by_character
+from letterer.text.capitals import capitals as capitals
+from letterer.text.quotes import curled
 
-DOTLESS_LANGUAGES = ("tr", "az")
-GREEK_VOWELS_BEFORE = ("Α", "Ε", "Ο")
-TONOS, DIALYTIKA = "\u0301", "\u0308"
-ELISIONS = re.compile(
-    r"(?:tis|twas|twere|em|til|cause|bout|round|neath|n|cuz|kay)\b", re.IGNORECASE
-)
+DASH = re.compile(r"\u2014|(?<!-)--(?!-)|(?<=[\s\w])\u2013(?=\s|$|[?!\"\u201d'\u2019])")
+DOTS = re.compile(r"\u2026|(?<!\.)\.\.\.(?!\.)")
+SPACE_BEFORE_TRAILER = re.compile(r"(?<=\S) +(?=(?:--|\u2014|\.\.\.|\u2026)(?:\s|$|[?!\"\u201d]))")
+LINE_BREAK = re.compile(r"[ \t\f\v\x1c-\x1f]*(?:\r\n|[\n\r\x85\u2028\u2029])[ \t\f\v\x1c-\x1f]*")
+BLANKS = re.compile(r"[ \t\f\v\x1c-\x1f]+")
+OUTER_BLANKS = re.compile(r"^[ \n]+|[ \n]+$")
 
 _Change = Callable[[re.Match[str]], str]
 
@@ -68,55 +71,33 @@ def dress(runs: Sequence[Run], language: str = "en", habits: Habits = Habits()) 
     >>> dress([Run("Wait -- I'm "), Run("so", emphasis=True), Run(" late…")]).text
     'WAIT-- I’M SO LATE...'
     """
+    words = [(_composed(run.text), run) for run in runs]
     marked = _Marked(
-        "".join(run.text for run in runs),
-        [(run.emphasis, run.as_typed) for run in runs for _ in run.text],
+        "".join(text for text, _ in words),
+        [(run.emphasis, run.as_typed) for text, run in words for _ in text],
     )
     marked.tidy_spaces()
     marked.change(DASH, lambda _: "\u2014" if habits.true_dash else "--")
     marked.change(DOTS, lambda _: "\u2026" if habits.single_dots else "...")
-    marked.change(SPACE_BEFORE_TRAILER, lambda found: found.group(1))
-    if _language(language) == "en":
-        marked.change(APOSTROPHE, lambda found: _curl_single(found))
-        marked.change(DOUBLE_QUOTE, lambda found: _curl_double(found))
+    marked.change(SPACE_BEFORE_TRAILER, lambda _: "")
+    if base_language(language) == "en":
+        marked.text = curled(marked.text, [typed for _, typed in marked.marks])
     as_written = marked.text
     if habits.capitals:
         marked.capitals(language)
     text = marked.text
-    same_length = as_written if len(as_written) == len(text) else text
     return DressedText(
         text,
         language,
         emphasis=marked.spans(0),
-        barred=tuple(barred_letters(text, language, same_length)),
+        barred=tuple(barred_letters(text, language, as_written)),
         as_typed=marked.spans(1),
     )
 
 
-DASH = re.compile(r"\u2014|(?<!-)--(?!-)|(?<=\s)\u2013(?=\s|$)|(?<=\w)\u2013$")
-DOTS = re.compile(r"\u2026|(?<!\.)\.\.\.(?!\.)")
-SPACE_BEFORE_TRAILER = re.compile(r"(?<=\S)[ ]+(--|\u2014|\.\.\.|\u2026)(?=\s|$|[?!\"\u201d])")
-APOSTROPHE = re.compile(r"'")
-DOUBLE_QUOTE = re.compile(r'"')
-OPENERS = "([{<\u201c\u2018\u2014-"
-
-
-def _curl_single(found: re.Match[str]) -> str:
-    """A straight single quote: a quotation opens only where one closes later; else apostrophe."""
-    text, at = found.string, found.start()
-    before, after = text[at - 1 : at], text[at + 1 : at + 2]
-    opens = (not before or before.isspace() or before in OPENERS) and after.isalpha()
-    if ELISIONS.match(text, at + 1):
-        return "\u2019"
-    closes_later = re.search(r"(?<=[\w.,!?\u2026-])'(?!\w)", text[at + 1 :])
-    return "\u2018" if opens and closes_later else "\u2019"
-
-
-def _curl_double(found: re.Match[str]) -> str:
-    text, at = found.string, found.start()
-    before, after = text[at - 1 : at], text[at + 1 : at + 2]
-    opens = (not before or before.isspace() or before in OPENERS) and bool(after.strip())
-    return "\u201c" if opens else "\u201d"
+def _composed(text: str) -> str:
+    """Letters and their accents as one character each (NFC), which the rules below count on."""
+    return unicodedata.normalize("NFC", text)
 
 
 class _Marked:
@@ -128,9 +109,9 @@ class _Marked:
 
     def tidy_spaces(self) -> None:
         """One space between words, none at the ends of a line; no-break spaces stay."""
-        self.change(re.compile(r"[ \t\r\f\v]*\n[ \t\r\f\v]*"), lambda _: "\n", everywhere=True)
-        self.change(re.compile(r"[ \t\r\f\v]+"), lambda _: " ", everywhere=True)
-        self.change(re.compile(r"^[ \n]+|[ \n]+$"), lambda _: "", everywhere=True)
+        self.change(LINE_BREAK, lambda _: "\n", everywhere=True)
+        self.change(BLANKS, lambda _: " ", everywhere=True)
+        self.change(OUTER_BLANKS, lambda _: "", everywhere=True)
 
     def change(
         self,
@@ -187,97 +168,51 @@ class _Marked:
         return tuple(spans)
 
 
-def capitals(text: str, language: str = "en") -> str:
-    """A text in capitals by the rules of its language.
-
-    ß becomes SS; Turkish and Azeri i becomes İ; Greek loses its tonos and keeps the dialytika
-    (Unicode SpecialCasing and the Greek rules of Unicode CLDR).
-
-    >>> capitals("istanbul ılık", "tr"), capitals("Μαΐου", "el"), capitals("straße", "de")
-    ('İSTANBUL ILIK', 'ΜΑΪΟΥ', 'STRASSE')
-    """
-    return "".join(put for put, _ in capitals_by_character(text, language))
-
-
-def capitals_by_character(text: str, language: str) -> list[tuple[str, int]]:
-    """The capitals for each character, with the index of the character they come from."""
-    base = _language(language)
-    if base in DOTLESS_LANGUAGES:
-        return [("İ" if char == "i" else char.upper(), i) for i, char in enumerate(text)]
-    if base == "el":
-        return _greek_capitals(text)
-    return [(char.upper(), i) for i, char in enumerate(text)]
-
-
-def _greek_capitals(text: str) -> list[tuple[str, int]]:
-    """Greek capitals: no tonos; a dialytika stays, and one is added where losing a tonos would
-    join two vowels into one sound (άι → ΑΪ). The disjunctive Ή alone keeps its tonos."""
-    put: list[tuple[str, int]] = []
-    tonos_before = False
-    for index, char in enumerate(text):
-        parts = unicodedata.normalize("NFD", char.upper() if len(char.upper()) == 1 else char)
-        parts = parts.upper() if len(unicodedata.normalize("NFD", char)) == len(parts) else parts
-        letter, marks = parts[0], parts[1:]
-        if not ("\u0370" <= letter <= "\u03ff" or unicodedata.combining(letter)):
-            put.append((char.upper(), index))
-            tonos_before = False
-            continue
-        if unicodedata.combining(letter):
-            put.append(("" if letter == TONOS else char, index))
-            tonos_before = tonos_before or letter == TONOS
-            continue
-        alone = not _is_letter(text, index - 1) and not _is_letter(text, index + 1)
-        if letter == "Η" and TONOS in marks and alone:
-            put.append(("Ή", index))
-            tonos_before = False
-            continue
-        kept = DIALYTIKA if DIALYTIKA in marks else ""
-        previous = put[-1][0] if put else ""
-        if not kept and letter in "ΙΥ" and tonos_before and previous in GREEK_VOWELS_BEFORE:
-            kept = DIALYTIKA
-        put.append((unicodedata.normalize("NFC", letter + kept), index))
-        tonos_before = TONOS in marks
-    return put
-
-
-def _is_letter(text: str, index: int) -> bool:
-    return 0 <= index < len(text) and (
-        text[index].isalpha() or bool(unicodedata.combining(text[index]))
-    )
-
-
-_PRONOUN = re.compile(
-    r"(?<!\w)(?<!\w['\u2019])I(?=(?:['\u2019](?:M|LL|VE|D)(?:['\u2019]VE)?)?(?![\w'\u2019]))",
+KINDS_OF_PART = "chapter|part|book|volume|act|scene|war|phase|mark|class|type|level|episode"
+RULERS = "king|queen|pope|emperor|empress|tsar|tsarina|czar|kaiser|sultan"
+PRONOUN = re.compile(
+    r"(?<!\w)(?<!\w['\u2019])I"
+    r"(?=(?:['\u2019](?:MMA|MA|M|LL|VE|DN|D)(?:['\u2019](?:VE|A|T))*)?"
+    r"(?![\w\u0300-\u036f]|['\u2019]\w))",
     re.IGNORECASE,
 )
-_INITIAL = re.compile(r"(?:(?<=\w\.)|(?<=\w\. ))I(?=\.)|I(?=\. ?\w\.)|^I(?=\. \w)")
-_NUMERAL = re.compile(
-    r"\b(?:CHAPTER|PART|BOOK|VOLUME|ACT|SCENE|WAR|PHASE|MARK|CLASS|TYPE|LEVEL|EPISODE)\s(I)(?=[.,:;!?)\"\u201d]|$)"
+INITIAL = re.compile(
+    r"(?<=(?<![\w'\u2019])[^\W\d]\.)I(?=\.)"  # the last of A.I.
+    r"|(?<=(?<![\w'\u2019])[^\W\dI]\. )I(?=\.)"  # A. I. Smith
+    r"|I(?=\.[^\W\d]\.|\. [^\W\dI]\.)"  # I.Q., I. A. Smith
+    r"|^I(?=\. [^.!?\u2026]+$)"  # I. Smith, as a name or a heading
 )
+NUMERAL = re.compile(
+    rf"\b(?:(?:{KINDS_OF_PART})[\s-]|(?:{RULERS})\s\w+\s)I(?=[.,:;!?)\"\u201d\u2019]|\s*$)"
+    r"|\bworld war I\b",
+    re.IGNORECASE,
+)
+NUMERAL_AS_WRITTEN = re.compile(
+    rf"(?<=[^\W_][ ,] )(?:{KINDS_OF_PART.title()}) I\b|(?<=[^\W_] )(?:{KINDS_OF_PART.title()}) I\b"
+)
+OTHER_I = re.compile(r"I(?=-(?:\d|BEAM)|(?:-I)+\w)", re.IGNORECASE)
+"""I-80, an I-beam, and the stammer of a word that begins with I (I-it)."""
 
 
 def barred_letters(text: str, language: str, as_written: str = "") -> list[int]:
     """Where the letter I carries bars: the English pronoun only.
 
-    I, I'm, I'll, I've and I'd, with any apostrophe, also after an opening quote. A letter I inside
-    a word, among a name's initials, or as a numeral is plain. `as_written` is the text before the
-    capitals, of the same length, where it is known.
+    I, I'm, I'll, I've and I'd, with any apostrophe, also within quotes. A letter I inside a word,
+    among a name's initials, or as a numeral is plain. `as_written` is the text before the capitals,
+    of the same length, where it is known: it tells "in Chapter I we" from "the chapter I wrote".
+    What no rule can tell (Henry I) is taken for the pronoun.
 
     >>> barred_letters("I SAID I'LL SIT IN PART I.", "en")
     [0, 7]
     """
-    if _language(language) != "en":
+    if base_language(language) != "en":
         return []
-    plain = {found.start() for found in _INITIAL.finditer(text)}
-    plain |= {found.start(1) for found in _NUMERAL.finditer(text)}
+    plain = {found.start() for rule in (INITIAL, OTHER_I) for found in rule.finditer(text)}
+    plain |= {found.end() - 1 for found in NUMERAL.finditer(text)}
+    if len(as_written) == len(text):
+        plain |= {found.end() - 1 for found in NUMERAL_AS_WRITTEN.finditer(as_written)}
     return [
         found.start()
-        for found in _PRONOUN.finditer(text)
-        if found.start() not in plain
-        and text[found.start()] == "I"
-        and not re.match(r"I-\d", text[found.start() :])
+        for found in PRONOUN.finditer(text)
+        if found.start() not in plain and text[found.start()] == "I"
     ]
-
-
-def _language(tag: str) -> str:
-    return tag.replace("_", "-").split("-")[0].casefold()

@@ -245,3 +245,6 @@ RASTER_BYTES_MOST = 4 * 1024**3
 
 DPI_PREVIEW = 150
 """A preview is for the screen: sharp enough to read, small enough to send."""
+
+DPI_SHEET = 200
+"""A contact sheet is looked at closely."""

@@ -7,7 +7,7 @@ corner of its trim; anything above or left of the trim (bleed) has negative coor
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -307,6 +307,43 @@ def polygon(points: Iterable[Point]) -> Path:
     """A closed path of straight lines through the points, in order."""
     first, *rest = points
     return Path((Segment("M", (first,)), *(Segment("L", (point,)) for point in rest), Segment("Z")))
+
+
+def holds(outline: Sequence[Point], point: Point) -> bool:
+    """Whether a point lies inside a polygon given by its corners (even-odd rule).
+
+    >>> holds([Point(0, 0), Point(2, 0), Point(0, 2)], Point(0.5, 0.5))
+    True
+    """
+    inside = False
+    for index, q in enumerate(outline):
+        p = outline[index - 1]
+        if (p.y > point.y) != (q.y > point.y):
+            inside ^= point.x < p.x + (point.y - p.y) * (q.x - p.x) / (q.y - p.y)
+    return inside
+
+
+def overlap(first: Sequence[Point], second: Sequence[Point]) -> bool:
+    """Whether two polygons share more than borders: a corner of one in the other, or a crossing.
+
+    >>> square = [Point(0, 0), Point(2, 0), Point(2, 2), Point(0, 2)]
+    >>> overlap(square, [Point(x + 1, y - 1) for x, y in square]), overlap(square, square[:3])
+    (True, True)
+    """
+    if any(holds(first, point) for point in second) or any(holds(second, p) for p in first):
+        return True
+    return any(
+        _cross(first[i - 1], first[i], second[j - 1], second[j])
+        for i in range(len(first))
+        for j in range(len(second))
+    )
+
+
+def _cross(a: Point, b: Point, c: Point, d: Point) -> bool:
+    def side(p: Point, q: Point, r: Point) -> float:
+        return (q.x - p.x) * (r.y - p.y) - (q.y - p.y) * (r.x - p.x)
+
+    return side(a, b, c) * side(a, b, d) < 0 and side(c, d, a) * side(c, d, b) < 0
 
 
 def bezier_point(chain: tuple[Point, ...], t: float) -> Point:

@@ -27,6 +27,7 @@ ORDER = (
     "revise",
     "out",
     "api",
+    "trying",
     "cli",
     "__main__",
 )

@@ -87,7 +87,7 @@ def _at_size(
         wishes.lines,
         _half_room(wishes, size),
     )
-    breakings = search.breakings()
+    breakings = [wishes.breaks] if wishes.breaks else search.breakings()
     found = [setter.set(breaks, FACETS_QUICK, ROUNDS_QUICK) for breaks in breakings]
     found.sort(key=_rank)
     best = setter.set(found[0].breaks, FACETS_FINE, ROUNDS_FINE)

@@ -103,11 +103,11 @@ def _at_size(
     )
     found: list[Candidate] = []
     for lines in counts:
-        breaks = balanced_breaks(words, lines)
+        breaks = wishes.breaks or balanced_breaks(words, lines)
         if breaks is None:
             continue
         found.append(_set(words, shape, wishes, size, (breaks, padding)))
-        if _tall_enough(_frame(found[-1]), wishes):
+        if wishes.breaks or _tall_enough(_frame(found[-1]), wishes):
             break
     found.sort(key=lambda candidate: (round(sum(candidate.overflow), 6), round(candidate.total, 9)))
     return found

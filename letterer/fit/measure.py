@@ -7,6 +7,8 @@ is right to within kerning at its ends; a line that is to be set is shaped by it
 from __future__ import annotations
 
 import re
+import unicodedata
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -76,6 +78,30 @@ class MeasuredWords:
     def words_in(self, first: int, last: int) -> int:
         """How many words, apart by white space, a stretch of pieces has."""
         return 1 + sum(self.pieces[index].spaced for index in range(first, last - 1))
+
+    def breaks_at(self, lines: Sequence[str]) -> tuple[int, ...] | None:
+        """Where each line ends, given its words; None when these are not the unit's words.
+
+        Only letters and digits are compared, capitals and small ones alike.
+        """
+        ends: list[int] = []
+        at = 0
+        for line in lines:
+            wanted, found = _bare(line), ""
+            while at < len(self.pieces) and len(found) < len(wanted):
+                found += _bare(self.word(at))
+                at += 1
+            while at < len(self.pieces) and not _bare(self.word(at)):
+                at += 1  # a piece without letters stays with the words before it
+            if found != wanted or (ends and at == ends[-1]) or not at:
+                return None
+            ends.append(at)
+        spanned = zip((0, *ends[:-1]), ends, strict=True)
+        if at < len(self.pieces) or any(
+            self.pieces[index].forced for first, last in spanned for index in range(first, last - 1)
+        ):
+            return None
+        return tuple(ends)
 
     def line(self, first: int, last: int) -> SetLine:
         """The pieces from `first` to `last` (not included) shaped as one line."""
@@ -209,6 +235,12 @@ class MeasuredWords:
         lone = self.words_in(first, last) == 1
         short = self.letters(first, last) < craft.LONE_WORD_LETTERS
         return craft.COST_LONE_SHORT_WORD if lone and short else 0.0
+
+
+def _bare(text: str) -> str:
+    """The letters and digits of a text, without capitals and accents."""
+    plain = unicodedata.normalize("NFKD", text.casefold())
+    return "".join(char for char in plain if char.isalnum())
 
 
 def _letter_span(shaped: ShapedLine, cap: float) -> tuple[float, float, float, float]:

@@ -54,6 +54,10 @@ SET_MARGIN = 0.025
 """Breakings this much dearer than the cheapest by close sketch are set for true. A close sketch
 leaves out kerning, accents and commas, worth up to about 1 % of area (tests/fit)."""
 
+MARGIN_IN_A_ROOM = 0.4
+"""In a room, what is dearer by this much is set for true all the same: what is the cheapest by
+sketch may stick out by a hair, and then a breaking with a lone word is better than smaller type."""
+
 AIR_ANGLES = np.radians([15.0, 45.0, 75.0])
 """Where a close sketch keeps the air round each corner."""
 
@@ -83,10 +87,11 @@ class Search:
         """The breakings worth setting for true, the most promising first; never empty."""
         found: list[tuple[float, Breaks]] = []
         best = math.inf
+        margin = SET_MARGIN if self.room is None else MARGIN_IN_A_ROOM
         for bound, lines in self._line_counts():
-            if bound > best + SET_MARGIN and found:
+            if bound > best + margin and found:
                 break
-            if found and self._bound(lines) > best + SET_MARGIN:
+            if found and self._bound(lines) > best + margin:
                 continue
             ends = self._ends(lines)
             if not len(ends):
@@ -97,7 +102,7 @@ class Search:
                 for estimate, row in zip(estimates, ends, strict=True)
             ]
             best = min(best, float(estimates.min()))
-        found = [item for item in found if item[0] <= best + SET_MARGIN]
+        found = [item for item in found if item[0] <= best + margin]
         found.sort(key=lambda item: (round(item[0], 9), item[1]))
         return [breaks for _, breaks in found[:SET_MOST]]
 
@@ -228,7 +233,8 @@ class Search:
         told = self._word_costs(starts, ends)
         first = self._first_sketch(starts, ends) + told
         keep = np.argsort(first, kind="stable")[:SKETCHED_MOST]
-        keep = keep[first[keep] <= first[keep[0]] + SKETCH_MARGIN]
+        margin = SKETCH_MARGIN if self.room is None else SKETCH_MARGIN + MARGIN_IN_A_ROOM
+        keep = keep[first[keep] <= first[keep[0]] + margin]
         starts, ends = starts[keep], ends[keep]
         return self._close_sketch(starts, ends) + told[keep], ends
 

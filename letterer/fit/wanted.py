@@ -26,12 +26,14 @@ class BalloonShape:
 class Wishes:
     """What the plan asks of one unit; None leaves the choice to the engine.
 
-    `size` is the size to begin with, `floor` the least it may shrink to; `room` is the width and
+    `size` is the size to begin with, `floor` the least it may shrink to. `lines` is their number,
+    `breaks` after which piece each line ends, `aspect` the width to height. `room` is the width and
     height that the outline may take, in points.
     """
 
     size: float = craft.SIZE_USUAL
     floor: float = craft.SIZE_FLOOR
     lines: int | None = None
+    breaks: tuple[int, ...] | None = None
     aspect: float | None = None
     room: tuple[float, float] | None = None

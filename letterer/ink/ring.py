@@ -116,15 +116,18 @@ class Ring:
         last, t1 = self._place(end)
         count = len(self._pieces)
         if first == last and t1 > t0 and (end - begin) % self.length < self.length / 2:
-            return [_segment(_cut(self._pieces[first], t0, t1))]
-        steps = [_segment(_cut(self._pieces[first], t0, 1.0))] if t0 < 1 - 1e-9 else []
-        index = (first + 1) % count
-        while index != last:
-            steps.append(_segment(self._pieces[index]))
-            index = (index + 1) % count
-        if t1 > 1e-9:
-            steps.append(_segment(_cut(self._pieces[last], 0.0, t1)))
-        return steps
+            steps = [_segment(_cut(self._pieces[first], t0, t1))]
+        else:
+            steps = [_segment(_cut(self._pieces[first], t0, 1.0))] if t0 < 1 - 1e-9 else []
+            index = (first + 1) % count
+            while index != last:
+                steps.append(_segment(self._pieces[index]))
+                index = (index + 1) % count
+            if t1 > 1e-9:
+                steps.append(_segment(_cut(self._pieces[last], 0.0, t1)))
+        # Cutting rounds in its own way: a contour that is closed here must meet itself exactly.
+        verb, points = steps[-1]
+        return [*steps[:-1], Segment(verb, (*points[:-1], self.point(end)))]
 
 
 def _point(chain: tuple[Point, ...], t: float) -> Point:

@@ -8,6 +8,7 @@ curve that a pen makes.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -24,6 +25,9 @@ LONGEST_BASE = 1.2
 
 EDGE = 1e-9
 """A base may stand right at the edge of a blocked stretch, on either side."""
+
+FLANK_TOLERANCE = 0.05
+"""Tails are asked whether they cross as lines of points, this near to the curves."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +60,12 @@ class Tail:
     tip: Point
     base: float
 
+    def shifted(self, dx: float, dy: float) -> Tail:
+        """This tail moved by (dx, dy), with its mouth."""
+        places = (self.mouth, self.root, self.bend, self.tip)
+        mouth, root, bend, tip = (place.shifted(dx, dy) for place in places)
+        return Tail(mouth, root, bend, tip, self.base)
+
     @property
     def length(self) -> float:
         """From root to tip, straight."""
@@ -72,10 +82,26 @@ class Untailed:
 
 
 @dataclass(frozen=True, slots=True)
+class _Aim:
+    """A tail not yet rooted: `exit` is where the line to its mouth leaves the border, `crossing` is
+    that place moved apart from its neighbours', `aside` how far the root may move on from there."""
+
+    mouth: Point
+    exit: float
+    crossing: float
+    aside: float
+    bend: Point
+    tip: Point
+    base: float
+    corner: float
+
+
+@dataclass(frozen=True, slots=True)
 class _Rooted:
     begin: float
     end: float
     tail: Tail
+    flanks: list[Point]
 
 
 def tailed_outline(
@@ -87,25 +113,26 @@ def tailed_outline(
     each other and from a caption's corners.
     """
     ring = Ring(outline)
-    rooted: list[_Rooted] = []
-    left_out: list[Untailed] = []
-    alone = len(mouths) == 1
-    for mouth in mouths:
-        found = _rooted(ring, heart, mouth, style if alone else replace(style, bend=0.0), rooted)
+    if len(mouths) > 1:
+        style = replace(style, bend=0.0)
+    aimed = [_aimed(ring, heart, mouth, style) for mouth in mouths]
+    left_out = [aim for aim in aimed if isinstance(aim, Untailed)]
+    rooted: dict[Point, _Rooted] = {}
+    for aim in _spread(ring, [aim for aim in aimed if isinstance(aim, _Aim)], style.gap):
+        found = _rooted(ring, aim, style, tuple(rooted.values()))
         if isinstance(found, Untailed):
             left_out.append(found)
         else:
-            rooted.append(found)
+            rooted[aim.mouth] = found
     if not rooted:
         return outline, (), tuple(left_out)
-    drawn = tuple(item.tail for item in rooted)
-    return _spliced(ring, sorted(rooted, key=lambda item: item.begin)), drawn, tuple(left_out)
+    drawn = tuple(rooted[mouth].tail for mouth in dict.fromkeys(mouths) if mouth in rooted)
+    spliced = _spliced(ring, sorted(rooted.values(), key=lambda item: item.begin))
+    return spliced, drawn, tuple(left_out)
 
 
-def _rooted(
-    ring: Ring, heart: Point, mouth: Point, style: TailStyle, taken: Sequence[_Rooted]
-) -> _Rooted | Untailed:
-    """The tail toward one mouth, with the stretch of border that its base takes."""
+def _aimed(ring: Ring, heart: Point, mouth: Point, style: TailStyle) -> _Aim | Untailed:
+    """What a tail toward a mouth is to be, before it is known where its base finds room."""
     crossing = ring.exit(heart, mouth)
     if crossing is None or heart.distance(mouth) <= heart.distance(ring.point(crossing)):
         return Untailed(mouth, "inside")
@@ -118,16 +145,108 @@ def _rooted(
         style.bend * length, ring.length * FARTHEST_ROOT
     )
     bend = border.toward(tip, 0.5)
+    _, side = _side(ring, crossing)
     most = _width(ring) * craft.TAIL_BASE_BALLOON_SHARE
     base = min(style.base, length * LONGEST_BASE, most)
+    most = min(most, max(side - 2 * style.corner, side / 2))
     base = min(base * _widened(ring, crossing + aside, bend), most)
-    middle = _free(ring, crossing + aside, base, style, taken)
+    return _Aim(
+        mouth, crossing, crossing, aside, bend, tip, base, min(style.corner, (side - base) / 2)
+    )
+
+
+def _spread(ring: Ring, aims: Sequence[_Aim], gap: float) -> list[_Aim]:
+    """Aims in their order along the border, their places moved apart until all bases have room.
+
+    Tails whose bases stand in another order than their mouths would cross. Neighbours that are too
+    near share the way: each group keeps its middle (pooling of adjacent violators, from memory).
+    """
+    if len(aims) < 2:
+        return list(aims)
+    aims = sorted(aims, key=lambda aim: aim.crossing)
+    ways = [(aim.crossing - aims[at - 1].crossing) % ring.length for at, aim in enumerate(aims)]
+    first = ways.index(max(ways))
+    aims = [*aims[first:], *aims[:first]]
+    start = aims[0].crossing
+    offset, groups = 0.0, []
+    offsets = []
+    for at, aim in enumerate(aims):
+        if at:
+            offset += (aims[at - 1].base + aim.base) / 2 + gap
+        offsets.append(offset)
+        groups.append([(aim.crossing - start) % ring.length - offset])
+        while len(groups) > 1 and _mean(groups[-2]) > _mean(groups[-1]):
+            last = groups.pop()
+            groups[-1] += last
+    places = [_mean(group) for group in groups for _ in group]
+    return [
+        replace(aim, crossing=(start + place + off) % ring.length)
+        for aim, place, off in zip(aims, places, offsets, strict=True)
+    ]
+
+
+def _mean(values: Sequence[float]) -> float:
+    return sum(values) / len(values)
+
+
+def _rooted(
+    ring: Ring, aim: _Aim, style: TailStyle, taken: Sequence[_Rooted]
+) -> _Rooted | Untailed:
+    """A tail with the stretch of border that its base takes."""
+    middle = _free(ring, aim, style.gap, taken)
     if middle is None:
-        return Untailed(mouth, "room")
-    root = ring.point(middle)
-    begin, end = middle - base / 2, middle + base / 2
-    tail = Tail(mouth, root, bend, tip, ring.point(begin).distance(ring.point(end)))
-    return _Rooted(begin % ring.length, end % ring.length, tail)
+        return Untailed(aim.mouth, "room")
+    begin, end = ring.point(middle - aim.base / 2), ring.point(middle + aim.base / 2)
+    tail = Tail(aim.mouth, ring.point(middle), aim.bend, aim.tip, begin.distance(end))
+    flanks = _flanks(begin, end, tail)
+    moved = abs(aim.crossing - aim.exit) > EDGE
+    if (moved and _aslant(ring, middle, aim)) or any(
+        _cross(flanks, other.flanks) for other in taken
+    ):
+        return Untailed(aim.mouth, "room")
+    at = (middle - aim.base / 2) % ring.length, (middle + aim.base / 2) % ring.length
+    return _Rooted(at[0], at[1], tail, flanks)
+
+
+def _aslant(ring: Ring, middle: float, aim: _Aim) -> bool:
+    """Whether a tail whose root was moved far would lean back over the border: then its bend or tip
+    lies on the inner side of the border's direction at an end of the base."""
+    root, step = ring.point(middle), ring.length / 400
+    for at in (middle - aim.base / 2, middle + aim.base / 2):
+        end, ahead = ring.point(at), ring.point(at + step)
+        bend = aim.bend.shifted((end.x - root.x) / 2, (end.y - root.y) / 2)
+        if _turn(end, ahead, bend) or _turn(end, ahead, aim.tip):
+            return True
+    return False
+
+
+def _flanks(begin: Point, end: Point, tail: Tail) -> list[Point]:
+    """A tail's two sides as a line of points, from its base to its tip and back."""
+    sides = Path((Segment("M", (begin,)), _flank(begin, tail), _flank(end, tail, back=True)))
+    return sides.flattened(FLANK_TOLERANCE)[0]
+
+
+def _cross(one: Sequence[Point], other: Sequence[Point]) -> bool:
+    """Whether two lines of points cross."""
+    return any(
+        _turn(p, q, r) != _turn(p, q, s) and _turn(r, s, p) != _turn(r, s, q)
+        for p, q in itertools.pairwise(one)
+        for r, s in itertools.pairwise(other)
+    )
+
+
+def _turn(p: Point, q: Point, r: Point) -> bool:
+    return (q.x - p.x) * (r.y - p.y) > (q.y - p.y) * (r.x - p.x)
+
+
+def _side(ring: Ring, at: float) -> tuple[float, float]:
+    """Where the side of a caption that a place lies on begins, and how long it is; the whole border
+    when it has no corners."""
+    corners = ring.corners()
+    if not corners:
+        return 0.0, ring.length
+    begin = min(corners, key=lambda corner: (at - corner) % ring.length)
+    return begin, min((corner - begin) % ring.length or ring.length for corner in corners)
 
 
 def _width(ring: Ring) -> float:
@@ -155,16 +274,15 @@ def _aside(ring: Ring, crossing: float, heart: Point, border: Point) -> float:
     return 1.0 if abs(ahead.x - heart.x) < abs(behind.x - heart.x) else -1.0
 
 
-def _free(
-    ring: Ring, wanted: float, base: float, style: TailStyle, taken: Sequence[_Rooted]
-) -> float | None:
-    """The place nearest to the wanted one where a base fits: off the corners, off other bases."""
-    corner = base / 2 + style.corner
-    blocked = [(at - corner, at + corner) for at in ring.corners()]
+def _free(ring: Ring, aim: _Aim, gap: float, taken: Sequence[_Rooted]) -> float | None:
+    """Where a base fits, off the corners and off other bases: the place nearest to the crossing,
+    and from there aside as far as wished or as the next corner or base allows."""
+    crossing, aside = aim.crossing, aim.aside
+    off = aim.base / 2 + aim.corner
+    blocked = [(at - off, at + off) for at in ring.corners()]
+    off = aim.base / 2 + gap
     blocked += [
-        (item.begin - style.gap - base / 2, item.end + style.gap + base / 2)
-        if item.begin < item.end
-        else (item.begin - style.gap - base / 2, item.end + ring.length + style.gap + base / 2)
+        (item.begin - off, item.end + off + (0.0 if item.begin < item.end else ring.length))
         for item in taken
     ]
 
@@ -173,10 +291,18 @@ def _free(
             EDGE < (at - low) % ring.length < (high - low) - EDGE for low, high in blocked
         )
 
-    if open_at(wanted):
-        return wanted
-    edges = [edge for pair in blocked for edge in pair if open_at(edge)]
-    return min(edges, key=lambda edge: _around(ring, edge - wanted), default=None)
+    home = _side(ring, aim.exit)
+    if not open_at(crossing) or _side(ring, crossing) != home:
+        edges = [
+            edge for pair in blocked for edge in pair if open_at(edge) and _side(ring, edge) == home
+        ]
+        return min(edges, key=lambda edge: _around(ring, edge - crossing), default=None)
+    forward = aside > 0
+    rooms = [
+        ((low - crossing if forward else crossing - high) + EDGE) % ring.length
+        for low, high in blocked
+    ]
+    return crossing + math.copysign(min([abs(aside), *rooms]), aside)
 
 
 def _around(ring: Ring, arc: float) -> float:

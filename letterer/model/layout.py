@@ -43,7 +43,13 @@ from letterer.model.written import (
 VERSION = 1
 """The version of the layout file that this program reads and writes."""
 
-KINDS = tuple(dict.fromkeys(str(kind) for group in (Role, Manner, CaptionKind) for kind in group))
+KINDS = (
+    Role.SPEECH.value,
+    *(manner.value for manner in Manner if manner is not Manner.OFF),
+    Role.CAPTION.value,
+    *(f"{Role.CAPTION.value} {kind.value}" for kind in CaptionKind),
+    Role.EFFECT.value,
+)
 """What a placement may ask a unit to look like, whatever the script says."""
 
 UNIT_ID = re.compile(r"([1-9][0-9]{0,4})\.([1-9][0-9]{0,4})\.([1-9][0-9]{0,4})")
@@ -205,6 +211,10 @@ class PlacementKeys(Written):
     lines: Annotated[int, Field(ge=1, le=50)] | None = Field(
         default=None, description="Into how many lines the words are broken."
     )
+    breaks: Annotated[tuple[Name, ...], Field(min_length=1, max_length=50)] | None = Field(
+        default=None,
+        description="The words of each line, where the breaks are chosen and not left to letterer.",
+    )
     aspect: Annotated[float, Field(ge=0.2, le=10)] | None = Field(
         default=None, description="Width to height of the balloon."
     )
@@ -228,7 +238,7 @@ class PageKeys(Written):
     )
     focus: tuple[FocusKeys, ...] = Field(default=(), description="What the eye should find.")
     placements: tuple[PlacementKeys, ...] = Field(
-        default=(), description="Where units stand; units left out are placed by letterer."
+        default=(), description="Where units stand; units left out are listed, not drawn."
     )
 
 

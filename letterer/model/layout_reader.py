@@ -221,6 +221,7 @@ class _Resolver:
             size=placed.size,
             kind=placed.kind,
             lines=placed.lines,
+            breaks=placed.breaks,
             aspect=placed.aspect,
             tails=None if placed.tails is None else tuple(tails),
             words=placed.words,

@@ -146,7 +146,8 @@ class Edge:
 class Placement:
     """Where one unit is planned, and what it asks of its setting.
 
-    `size` is type size in points. A tail is a mouth by its speaker's name or a point; None is the
+    `size` is type size in points; `breaks` are the words of each line, where the person chose them.
+    A tail is a mouth by its speaker's name or a point; None is the
     speaker's own mouth, and an empty tuple is no tail.
     """
 
@@ -155,6 +156,7 @@ class Placement:
     size: float | None = None
     kind: str | None = None
     lines: int | None = None
+    breaks: tuple[str, ...] | None = None
     aspect: float | None = None
     tails: tuple[Point | str, ...] | None = None
     words: str | None = None

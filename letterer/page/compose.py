@@ -6,11 +6,11 @@ partner is reported. Nothing here changes what an earlier pass gave.
 
 from __future__ import annotations
 
-from letterer.errors import Fault, LettererError, nearest
+from letterer.errors import Fault, LettererError
 from letterer.model.plan import Layout, PagePlan
 from letterer.model.script import Page, Role, Script, Unit
 from letterer.page.lettered import Finding, LetteredPage, PlacedUnit, Severity
-from letterer.page.manner import ALL_KINDS, setting_of
+from letterer.page.manner import setting_of
 from letterer.page.unit import Job, place_unit
 from letterer.text.faces import FaceLibrary
 
@@ -43,21 +43,6 @@ def compose_page(page: Page, layout: Layout, faces: FaceLibrary) -> LetteredPage
         plan.art,
         layout.language,
     )
-
-
-def check_kinds(layout: Layout) -> None:
-    """Raise LettererError for every placement whose kind is not one that is known."""
-    faults = []
-    for plan in layout.pages:
-        for placement in plan.placements:
-            if placement.kind is None or placement.kind in ALL_KINDS:
-                continue
-            near = nearest(placement.kind, ALL_KINDS)
-            mend = f'Did you mean "{near}"?' if near else f"Choose one of: {', '.join(ALL_KINDS)}"
-            what = f'"{placement.kind}" is no kind of lettering'
-            faults.append(Fault(what, mend, layout.file, page=plan.number, unit=placement.unit))
-    if faults:
-        raise LettererError(*faults)
 
 
 def pages_to_letter(script: Script, layout: Layout) -> tuple[list[Page], list[Finding]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import NamedTuple
 
@@ -79,6 +79,18 @@ class PlacedUnit:
     def fits(self) -> bool:
         """True when the unit keeps within the box that the plan gave it."""
         return self.overflow == (0.0, 0.0)
+
+    def shifted(self, dx: float, dy: float) -> PlacedUnit:
+        """This unit moved by (dx, dy), its tails' mouths too."""
+        return replace(
+            self,
+            lines=tuple(line.shifted(dx, dy) for line in self.lines),
+            ink=self.ink.shifted(dx, dy),
+            box=self.box.shifted(dx, dy),
+            shape=self.shape and self.shape.shifted(dx, dy),
+            outline=self.outline and self.outline.shifted(dx, dy),
+            tails=tuple(tail.shifted(dx, dy) for tail in self.tails),
+        )
 
     @property
     def center(self) -> Point:

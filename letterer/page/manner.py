@@ -7,10 +7,6 @@ from dataclasses import dataclass
 from letterer.model.script import CaptionKind, Manner, Role, Unit
 from letterer.model.style import Style
 
-KINDS_OF_SPEECH = tuple(manner.value for manner in Manner if manner is not Manner.OFF)
-KINDS_OF_CAPTION = tuple(f"caption {kind.value}" for kind in CaptionKind)
-ALL_KINDS = ("speech", *KINDS_OF_SPEECH, "caption", *KINDS_OF_CAPTION, "effect")
-
 DRAWN_WITH_OWN_BORDER = ("speech", "whisper", "open", "effect")
 """Kinds of speech whose border this version draws as the trade does; others get the speech oval."""
 

@@ -3,7 +3,7 @@ panel."""
 
 from __future__ import annotations
 
-from letterer.geometry import Box, Path, Point
+from letterer.geometry import Box, Path, Point, holds
 from letterer.model.plan import Center, Corner, Edge, Fill, Layout, PanelPlan
 
 STEPS_INWARD = 200
@@ -84,16 +84,6 @@ def _moved_inside(middle: Point, frame: Box, panel: PanelPlan) -> Point:
             Point(box.right, box.bottom),
             Point(box.left, box.bottom),
         )
-        if all(_holds(outline, corner) for corner in corners):
+        if all(holds(outline, corner) for corner in corners):
             return place
     return middle
-
-
-def _holds(outline: list[Point], point: Point) -> bool:
-    """Whether a point lies inside a polygon (even-odd rule)."""
-    inside = False
-    for p, q in zip(outline, outline[1:] + outline[:1], strict=True):
-        if (p.y > point.y) != (q.y > point.y):
-            x = p.x + (point.y - p.y) * (q.x - p.x) / (q.y - p.y)
-            inside ^= point.x < x
-    return inside

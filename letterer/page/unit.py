@@ -54,15 +54,15 @@ class Job:
 
 def place_unit(job: Job) -> tuple[PlacedUnit, list[Finding]]:
     """One unit from words to ink."""
-    words = _measured(job)
-    wishes = _wishes(job)
+    words = measured(job)
+    wishes, findings = _wishes(job, words)
     candidate = _chosen(job, words, wishes)
     place = anchored(job.placement.spot, _frame(candidate), job.panel, job.layout)
-    unit, findings = _inked(job, candidate, words.cap * candidate.size, place)
-    return unit, findings + _fit_findings(job, candidate, wishes)
+    unit, found = _inked(job, candidate, words.cap * candidate.size, place)
+    return unit, findings + found + _fit_findings(job, candidate, wishes)
 
 
-def _measured(job: Job) -> MeasuredWords:
+def measured(job: Job) -> MeasuredWords:
     """The unit's words, dressed, shaped and measured; slips of the script are faults."""
     style, setting = job.layout.style, job.setting
     letters = len(job.unit.words)
@@ -87,12 +87,20 @@ def _too_long(job: Job, what: str) -> LettererError:
     return LettererError(Fault(f"{what} in one balloon or caption", mend, unit=job.unit.id))
 
 
-def _wishes(job: Job) -> Wishes:
+def _wishes(job: Job, words: MeasuredWords) -> tuple[Wishes, list[Finding]]:
+    """What the plan asks; a finding where its line breaks are no longer those of the words."""
     style, placement = job.layout.style, job.placement
     spot = placement.spot
     room = (spot.box.width, spot.box.height) if isinstance(spot, Fill) else None
     size = placement.size or job.setting.size
-    return Wishes(size, min(style.smallest_size, size), placement.lines, placement.aspect, room)
+    floor = min(style.smallest_size, size)
+    breaks = words.breaks_at(placement.breaks) if placement.breaks else None
+    findings: list[Finding] = []
+    if placement.breaks and breaks is None:
+        what = "its words are no longer those of its planned lines, so they are broken anew"
+        mend = 'Take "breaks" out of its placement, or write the new lines there'
+        findings.append(job.finding(Severity.WARNING, "breaks gone", what, mend))
+    return Wishes(size, floor, placement.lines, breaks, placement.aspect, room), findings
 
 
 def _chosen(job: Job, words: MeasuredWords, wishes: Wishes) -> Candidate:

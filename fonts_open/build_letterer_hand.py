@@ -174,8 +174,24 @@ def build(style: Style, sources: dict[str, bytes]) -> bytes:
     kerning.add_stems(stems.values())
     kerning.write(font)
     _add_stem_feature(font, stems)
+    _own_metrics(font)
     _set_names(font, style)
     return _compiled(font)
+
+
+def _own_metrics(font: TTFont) -> None:
+    """Let a composite keep its own advance where that is not its component's.
+
+    The source's flag says the contrary, and rasterisers that heed it would space it otherwise.
+    """
+    glyf, advances = font["glyf"], font["hmtx"]
+    for name in font.getGlyphOrder():
+        glyph = glyf[name]
+        if not glyph.isComposite():
+            continue
+        for component in glyph.components:
+            if advances[component.glyphName][0] != advances[name][0]:
+                component.flags &= ~USE_MY_METRICS
 
 
 def build_all(package: Path) -> dict[str, bytes]:

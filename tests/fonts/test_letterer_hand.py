@@ -355,3 +355,13 @@ def test_romanian_gets_its_comma(style: str) -> None:
     hb.shape(shaper(style), buffer)
     assert shaper(style).glyph_to_string(buffer.glyph_infos[0].codepoint) == "uni0218"
     assert names(style, "Ş") == ["Scedilla"]
+
+
+@every_style
+def test_rasterisers_space_composites_as_the_metrics_say(style: str) -> None:
+    freetype = pytest.importorskip("freetype")
+    face = freetype.Face(str(FOLDER / f"LettererHand-{style}.ttf"))
+    font = read(style)
+    for number, name in enumerate(font.getGlyphOrder()):
+        face.load_glyph(number, freetype.FT_LOAD_NO_SCALE)
+        assert face.glyph.advance.x == font["hmtx"][name][0], name

@@ -78,7 +78,7 @@ def balanced_breaks(words: MeasuredWords, lines: int) -> Breaks | None:
         return None
     # Filling lines up to the average and one longest word more takes no more lines than these.
     alone = float(np.diagonal(words.half_widths, 1).max())
-    average = words.least_total_half_width(1) / lines
+    average = float(words.least_total_half_widths[0]) / lines
     forced = words.fewest_lines > 1
     halves, begins = banded(words.half_widths, math.inf if forced else average + 2 * alone)
     need = np.broadcast_to(halves, (1, lines, *halves.shape))

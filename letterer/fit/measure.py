@@ -135,15 +135,16 @@ class MeasuredWords:
             found.append(self._possible(halves))
         return found[0], found[1]
 
-    def least_total_half_width(self, lines: int) -> float:
-        """No breaking into this many lines has lines of less half-width together.
+    @cached_property
+    def least_total_half_widths(self) -> Floats:
+        """Entry k - 1: no breaking into k lines has lines of less half-width together.
 
         The ink of all the words, less the widest gaps between pieces, one for each break.
         """
         left, right = self._ends_of_ink
-        gaps = np.sort(left[1:] - right[:-1])[::-1]
-        whole = float(right[-1] - left[0])
-        return (whole - float(np.maximum(gaps[: lines - 1], 0.0).sum())) / 2
+        gaps = np.sort(np.maximum(left[1:] - right[:-1], 0.0))[::-1]
+        lost = np.concatenate([[0.0], np.cumsum(gaps)])
+        return np.asarray((right[-1] - left[0] - lost) / 2)
 
     @cached_property
     def _alone(self) -> list[ShapedLine]:

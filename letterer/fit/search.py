@@ -49,6 +49,9 @@ SKETCH_MARGIN = 0.1
 """Sketches this much dearer than the cheapest are looked at more closely: a first sketch knows one
 corner a line."""
 
+BALANCED_FIRST = 6
+"""So many breakings with the narrowest widest line set the mark for the rest."""
+
 SET_MOST = 16
 SET_MARGIN = 0.025
 """Breakings this much dearer than the cheapest by close sketch are set for true. A close sketch
@@ -61,7 +64,7 @@ sketch may stick out by a hair, and then a breaking with a lone word is better t
 AIR_ANGLES = np.radians([15.0, 45.0, 75.0])
 """Where a close sketch keeps the air round each corner."""
 
-HEIGHT_STEPS = np.array([-0.4, -0.2, 0.0, 0.2, 0.4])
+HEIGHT_STEPS = np.array([-0.3, 0.0, 0.3])
 CLOSE_HEIGHT_STEPS = np.linspace(-0.4, 0.4, 9)
 """Heights, in em, tried for the middle of the oval: a short line above a long one moves it down."""
 
@@ -119,12 +122,13 @@ class Search:
         beyond = np.maximum(np.maximum(-low, high), 0.0)
         return np.asarray(craft.COST_OFF_USUAL_ASPECT * away**2 + craft.COST_ASPECT * beyond)
 
-    def _crowding(self, ab: Floats) -> Floats:
+    def _crowding(self, ab: Floats, ratios: Floats) -> Floats:
         """What it costs that ovals stick out of the room; `ab` with the ratios as its last axis."""
         if self.room is None:
             return np.zeros(1)
-        over_a = np.log(np.sqrt(ab * self._ratios) / self.room[0])
-        over_b = np.log(np.sqrt(ab / self._ratios) / self.room[1])
+        # Either side of the room may be without end: logarithms are taken one by one.
+        over_a = np.log(np.sqrt(ab * ratios)) - math.log(self.room[0])
+        over_b = np.log(np.sqrt(ab / ratios)) - math.log(self.room[1])
         return np.asarray(STICKING_OUT * (np.maximum(over_a, 0) + np.maximum(over_b, 0)))
 
     def _line_counts(self) -> list[tuple[float, int]]:
@@ -137,13 +141,13 @@ class Search:
         count = len(words)
         if self.lines is not None:
             return [(-math.inf, min(max(self.lines, words.fewest_lines), count))]
-        found = []
-        for lines in range(words.fewest_lines, count + 1):
-            high = (lines - 1) / 2 * self.leading + words.cap / 2 + slant
-            wide = words.least_total_half_width(lines) / lines + slant
-            b = np.maximum(high, wide / self._ratios)
-            found.append((self._bound_of(b, lines), lines))
-        return sorted(found)
+        lines = np.arange(words.fewest_lines, count + 1)
+        high = (lines - 1) / 2 * self.leading + words.cap / 2 + slant
+        wide = words.least_total_half_widths[lines - 1] / lines + slant
+        b = np.maximum(high[:, None], wide[:, None] / self._ratios)
+        area = np.log(_area(self.exponent) * self._ratios * b**2) + self._ratio_costs
+        bounds = area.min(axis=1) + self._least_other_costs(lines)
+        return sorted(zip(bounds.tolist(), lines.tolist(), strict=True))
 
     def _bound(self, lines: int) -> float:
         """A closer bound: a cost that no breaking into this many lines can go below.
@@ -153,7 +157,7 @@ class Search:
         for the best width to height, bounds the area.
         """
         n, slant = self.exponent, self.air * math.cos(AIR_ANGLES[1])
-        wanted = self.words.least_total_half_width(lines) + slant * lines
+        wanted = float(self.words.least_total_half_widths[lines - 1]) + slant * lines
         y_n = (self._far_edges(lines) + slant) ** n
         low = np.full(len(self._ratios), float(y_n.max()) ** (1 / n))
         high = low + wanted / self._ratios
@@ -164,13 +168,14 @@ class Search:
             )
             enough = bands.sum(axis=1) >= wanted
             high, low = np.where(enough, b, high), np.where(enough, low, b)
-        return self._bound_of(low, lines)
+        area = np.log(_area(n) * self._ratios * low**2) + self._ratio_costs
+        return float(area.min() + self._least_other_costs(np.array(lines)))
 
-    def _bound_of(self, b: Floats, lines: int) -> float:
-        """The least cost with these half-heights, one for each width to height."""
-        area = np.log(_area(self.exponent) * self._ratios * b**2) + self._ratio_costs
+    def _least_other_costs(self, lines: NDArray[np.integer]) -> Floats:
+        """The least that all but the area can cost, for numbers of lines."""
         gain = min(0.0, float(self.words.end_costs.min())) * (lines - 1)
-        return float(area.min()) - RATIO_STEP_SLACK + gain + _height_cost(lines)
+        height = craft.COST_HEIGHT * np.maximum(lines - 3, 0)
+        return np.asarray(gain + height - RATIO_STEP_SLACK)
 
     def _far_edges(self, lines: int) -> Floats:
         """For each line the distance from the middle to the farther of cap line and baseline."""
@@ -230,6 +235,9 @@ class Search:
     def _sketched(self, ends: Indices) -> tuple[Floats, Indices]:
         """The cheapest of these breakings with an estimate of their whole cost."""
         starts = np.concatenate([np.zeros((len(ends), 1), dtype=np.intp), ends[:, :-1]], axis=1)
+        if len(ends) > BALANCED_FIRST:
+            narrow = self._narrow_enough(starts, ends)
+            starts, ends = starts[narrow], ends[narrow]
         told = self._word_costs(starts, ends)
         first = self._first_sketch(starts, ends) + told
         keep = np.argsort(first, kind="stable")[:SKETCHED_MOST]
@@ -237,6 +245,18 @@ class Search:
         keep = keep[first[keep] <= first[keep[0]] + margin]
         starts, ends = starts[keep], ends[keep]
         return self._close_sketch(starts, ends) + told[keep], ends
+
+    def _narrow_enough(self, starts: Indices, ends: Indices) -> NDArray[np.bool_]:
+        """Which breakings have no line so wide that it alone makes them too dear."""
+        widest = self.words.half_widths[starts, ends].max(axis=1)
+        balanced = np.argpartition(widest, BALANCED_FIRST)[:BALANCED_FIRST]
+        some = self._first_sketch(starts[balanced], ends[balanced])
+        some = some + self._word_costs(starts[balanced], ends[balanced])
+        gain = min(0.0, float(self.words.end_costs.min())) * (ends.shape[1] - 1)
+        most = float(some.min()) - gain - _height_cost(ends.shape[1]) + SKETCH_MARGIN
+        # The area of an oval as wide as this, at the flattest, is already more than that.
+        limit = math.sqrt(math.exp(most) / _area(self.exponent) * float(self._ratios[-1]))
+        return np.asarray(widest <= limit - self.air * math.cos(AIR_ANGLES[1]))
 
     def _word_costs(self, starts: Indices, ends: Indices) -> Floats:
         words, lines = self.words, ends.shape[1]
@@ -276,12 +296,14 @@ class Search:
         middles = (np.arange(lines) - (lines - 1) / 2) * self.leading
         edges = middles + np.where(upper, -1.0, 1.0) * (self.words.cap / 2 + slant)
         y_n = np.abs(edges[:, None] - HEIGHT_STEPS) ** n
-        wide, tall = self._ratios ** (-n / 2), self._ratios ** (n / 2)
+        few = slice(None, None, 2)  # a first look takes every other width to height
+        ratios, ratio_costs = self._ratios[few], self._ratio_costs[few]
+        wide, tall = ratios ** (-n / 2), ratios ** (n / 2)
         need = (
             x_n[:, :, None, None] * wide[:, None] + (y_n[:, None, :] * tall[:, None])[None]
         ).max(axis=1)
         ab = need.min(axis=2) ** (2 / n)
-        cost = np.log(_area(n) * ab) + self._ratio_costs + self._crowding(ab)
+        cost = np.log(_area(n) * ab) + ratio_costs + self._crowding(ab, ratios)
         return np.asarray(cost.min(axis=1))
 
     def _close_sketch(self, starts: Indices, ends: Indices) -> Floats:
@@ -304,7 +326,7 @@ class Search:
             + y_n[None, :, None, :] * tall[None, None, :, None]
         ).max(axis=3)
         ab = need ** (2 / n)
-        cost = np.log(_area(n) * ab) + self._ratio_costs + self._crowding(ab)
+        cost = np.log(_area(n) * ab) + self._ratio_costs + self._crowding(ab, self._ratios)
         flat = cost.reshape(len(cost), -1)
         best = flat.argmin(axis=1)
         rows = np.arange(len(cost))

@@ -23,6 +23,42 @@ settings.register_profile(
 settings.load_profile("house")
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """The one command that renews the expected files: pytest --update-golden."""
+    parser.addoption(
+        "--update-golden",
+        action="store_true",
+        help="write what was made over the expected files of tests/golden; look at the changes",
+    )
+
+
+@pytest.fixture(scope="session")
+def golden(request: pytest.FixtureRequest) -> Callable[[str, bytes], None]:
+    """A function: compare bytes with an expected file, by its path within tests/golden.
+
+    What was made is written under the same path within tests/actual when it differs.
+    """
+    tests = Path(__file__).resolve().parent
+
+    def compare(name: str, made: bytes) -> None:
+        expected, actual = tests / "golden" / name, tests / "actual" / name
+        if request.config.getoption("--update-golden"):
+            expected.parent.mkdir(parents=True, exist_ok=True)
+            expected.write_bytes(made)
+        if expected.is_file() and expected.read_bytes() == made:
+            actual.unlink(missing_ok=True)
+            return
+        actual.parent.mkdir(parents=True, exist_ok=True)
+        actual.write_bytes(made)
+        pytest.fail(
+            f"tests/actual/{name} differs from tests/golden/{name}. If the new one is right,"
+            " renew it with: pytest --update-golden",
+            pytrace=False,
+        )
+
+    return compare
+
+
 @pytest.fixture(scope="session")
 def repository() -> Path:
     """The top of the checkout."""

@@ -1,0 +1,211 @@
+"""The tightest oval round ink, against an independent convex solver and against shapely.
+
+In u = 1/a, v = 1/b and w = cy/b the oval holds a point (x, y) when |ux|^n + |vy - w|^n <= 1, which
+is convex, and its area falls as ln u + ln v grows, which is concave: scipy's SLSQP finds the one
+optimum. The air round each corner of ink is a true disc there: the farthest point of each disc is
+added as a constraint until none sticks out (cutting planes).
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+import pytest
+import scipy.optimize
+import shapely
+from numpy.typing import NDArray
+
+from letterer import craft
+from letterer.fit.oval import (
+    FACETS_FINE,
+    FACETS_QUICK,
+    ROUNDS_FINE,
+    ROUNDS_QUICK,
+    Limits,
+    Oval,
+    discs,
+    tightest_oval,
+    true_air,
+)
+from letterer.geometry import Point
+
+Floats = NDArray[np.float64]
+
+# Its published types cannot tell a list of constraints from one of dictionaries.
+MINIMIZE: Any = scipy.optimize.minimize
+
+KINDS = ("one line", "one word", "20:1", "a column", "lines", "lines", "lines")
+ASPECTS = ((1.2, 2.2), (1.2, 2.6), (0.01, 100.0), (0.5, 4.0), (1.5, 1.5))
+CAP, LEADING = 0.7, craft.LEADING_EM
+
+
+def block(rng: np.random.Generator, kind: str) -> Floats:
+    """Corners of ink of centred lines (distance from the middle, y), in em; some with marks that
+    stand above the capitals or below the baseline."""
+    lines = {"one line": 1, "one word": 1, "20:1": 1, "a column": 12}.get(kind)
+    count = lines or int(rng.integers(2, 9))
+    widest = {"one word": 2.0, "20:1": 7.0, "a column": 0.8}.get(kind, 9.0)
+    narrowest = widest if kind == "20:1" else 0.3
+    rows: list[tuple[float, float]] = []
+    for row in range(count):
+        half = float(rng.uniform(narrowest, widest))
+        baseline = (row - (count - 1) / 2) * LEADING + CAP / 2
+        above, below = rng.uniform(0, 0.25, 2) * rng.integers(0, 2, 2)
+        rows += [(half, baseline - CAP - above), (half, baseline + below)]
+        if rng.random() < 0.3:
+            rows.append((half * float(rng.uniform(0.2, 0.9)), baseline + 0.25))
+    return np.array(rows)
+
+
+def smallest(corners: Floats, air: float, n: float, aspect: tuple[float, float]) -> Oval:
+    """The oval of least area by SLSQP with cutting planes, grown until every disc is inside."""
+    x, y = corners[:, 0], corners[:, 1]
+    low, high = aspect
+    b = 2 * max((np.ptp(y) / 2 + air), (x.max() + air) / low)
+    ratio = min(max((x.max() + air) / (np.ptp(y) / 2 + air), low), high)
+    z = np.array([1 / (ratio * b), 1 / b, (y.max() + y.min()) / 2 / b])
+    turn = np.linspace(-math.pi / 2, math.pi / 2, 721)
+    ring_x, ring_y = x[:, None] + air * np.cos(turn), y[:, None] + air * np.sin(turn)
+    px, py = ring_x[:, ::90].ravel(), ring_y[:, ::90].ravel()
+    grow = math.inf
+    for _ in range(60):
+
+        def room(z: Floats, px: Floats = px, py: Floats = py) -> Floats:
+            inside = 1 - np.abs(z[0] * px) ** n - np.abs(z[1] * py - z[2]) ** n
+            return np.concatenate([inside, [z[1] - low * z[0], high * z[0] - z[1]]])
+
+        def slope(z: Floats, px: Floats = px, py: Floats = py) -> Floats:
+            off = z[1] * py - z[2]
+            up = n * np.abs(off) ** (n - 1) * np.sign(off)
+            rows = np.stack([n * (z[0] * px) ** (n - 1) * px, up * py, -up], axis=1)
+            return np.concatenate([-rows, [[-low, 1, 0], [high, -1, 0]]])
+
+        found = MINIMIZE(
+            lambda z: -math.log(z[0]) - math.log(z[1]),
+            z,
+            jac=lambda z: np.array([-1 / z[0], -1 / z[1], 0.0]),
+            constraints=[{"type": "ineq", "fun": room, "jac": slope}],
+            method="SLSQP",
+            options={"maxiter": 300, "ftol": 1e-13},
+        )
+        z = found.x
+        level = np.abs(z[0] * ring_x) ** n + np.abs(z[1] * ring_y - z[2]) ** n
+        grow = float(level.max()) ** (1 / n)
+        worst, out = level.argmax(axis=1), level.max(axis=1) > 1 + 1e-7
+        if not out.any():
+            break
+        px = np.concatenate([px, (x + air * np.cos(turn[worst]))[out]])
+        py = np.concatenate([py, (y + air * np.sin(turn[worst]))[out]])
+    grow = max(grow, 1.0)
+    return Oval(Point(0.0, z[2] / z[1]), grow / z[0], grow / z[1], n)
+
+
+def border(oval: Oval) -> shapely.LineString:
+    turn = np.linspace(0, 2 * np.pi, 8001)
+    x = np.sign(np.cos(turn)) * np.abs(np.cos(turn)) ** (2 / oval.n)
+    y = np.sign(np.sin(turn)) * np.abs(np.sin(turn)) ** (2 / oval.n)
+    return shapely.LineString(np.stack([oval.a * x, oval.center.y + oval.b * y], axis=1))
+
+
+def air_by_shapely(oval: Oval, corners: Floats) -> float:
+    """The least distance from the corners to the border, negative when one is outside."""
+    line = border(oval)
+    points = shapely.points(corners)
+    apart = float(shapely.distance(line, points).min())
+    return apart if bool(shapely.contains(shapely.Polygon(line), points).all()) else -apart
+
+
+CASES = [(seed, KINDS[seed % len(KINDS)]) for seed in range(350)]
+
+
+@pytest.mark.parametrize("part", range(7))
+def test_area_is_the_least_and_the_air_is_never_short(part: int) -> None:
+    size = craft.SIZE_USUAL
+    for seed, kind in CASES[part::7]:
+        rng = np.random.default_rng(seed)
+        corners = block(rng, kind)
+        air, n = float(rng.uniform(0.3, 0.9)), float(rng.choice([2, 2.3, 2.4, 2.5, 2.7, 3]))
+        aspect = ASPECTS[int(rng.integers(len(ASPECTS)))]
+        ours = tightest_oval(discs(corners, air, FACETS_FINE), n, Limits(aspect), ROUNDS_FINE)
+        theirs = smallest(corners, air, n, aspect)
+        assert ours is not None
+        told = f"{kind}, block {seed}, exponent {n}, width to height {aspect}"
+        assert ours.area / theirs.area - 1 < 0.001, told
+        # The other way round, the solver would be at fault: that must be seen too.
+        assert ours.area / theirs.area - 1 > -0.0005, told
+        assert aspect[0] - 1e-9 <= ours.aspect <= aspect[1] + 1e-9, told
+        short = (air - air_by_shapely(ours, corners)) * size
+        assert short <= 0.01, f"{told}: {short:.4f} pt short of air"
+
+
+def test_the_quick_search_is_near_and_keeps_the_air() -> None:
+    for seed, kind in CASES[:140]:
+        rng = np.random.default_rng(seed)
+        corners, n, aspect = block(rng, kind), 2.4, (1.2, 2.2)
+        quick = tightest_oval(discs(corners, 0.6, FACETS_QUICK), n, Limits(aspect), ROUNDS_QUICK)
+        fine = tightest_oval(discs(corners, 0.6, FACETS_FINE), n, Limits(aspect), ROUNDS_FINE)
+        assert quick is not None and fine is not None
+        assert -1e-9 < quick.area / fine.area - 1 < 0.025, f"{kind}, block {seed}"
+        assert air_by_shapely(quick, corners) >= 0.6 - 1e-6
+
+
+def test_growing_the_half_axes_by_the_air_would_fall_short() -> None:
+    # The trap that the discs avoid: the offset of an ellipse is no ellipse. At 3:1 it falls about
+    # 12 % short (derived).
+    inner = Oval(Point(0, 0), 3.0, 1.0, 2.0)
+    corners = np.array([(3 * math.cos(t), math.sin(t)) for t in np.linspace(0, math.pi / 2, 200)])
+    grown = Oval(Point(0, 0), 3.5, 1.5, 2.0)
+    assert inner.aspect == 3
+    short = 1 - air_by_shapely(grown, corners) / 0.5
+    assert 0.05 < short < 0.2
+    ours = tightest_oval(discs(corners, 0.5), 2.0, Limits((0.5, 4.0)))
+    assert ours is not None
+    assert air_by_shapely(ours, corners) >= 0.5 - 1e-6
+
+
+@pytest.mark.parametrize("n", [2.0, 2.4, 3.0])
+def test_one_centred_box_without_air_has_the_closed_form(n: float) -> None:
+    # Both terms are one half at the corner of the tightest: a = x·2^(1/n), b = y·2^(1/n).
+    oval = tightest_oval(np.array([(4.0, -1.0), (4.0, 1.0)]), n, Limits((1.0, 9.0)))
+    assert oval is not None
+    assert oval.a * oval.b == pytest.approx(4 * 2 ** (2 / n), rel=1e-4)
+    assert oval.center.y == pytest.approx(0, abs=1e-3)
+
+
+def test_limits_are_kept_and_met_exactly() -> None:
+    rng = np.random.default_rng(5)
+    for _ in range(40):
+        points = discs(block(rng, "lines"), 0.5)
+        free = tightest_oval(points, 2.4, Limits((1.2, 2.2)))
+        assert free is not None
+        # A room of just the least oval's size is enough, one a thousandth smaller in both is not.
+        just = Limits((1.2, 2.2), free.a * 1.0005, free.b * 1.0005)
+        inside = tightest_oval(points, 2.4, just)
+        assert inside is not None and inside.a <= just.a and inside.b <= just.b
+        small = Limits((1.2, 2.2), free.a * 0.999, free.b * 0.999)
+        assert tightest_oval(points, 2.4, small) is None
+        # A lower room asks for another, larger shape.
+        best = tightest_oval(points, 2.4, Limits((0.5, 9.0)))
+        assert best is not None
+        low = tightest_oval(points, 2.4, Limits((0.5, 9.0), b=best.b * 0.99))
+        if low is not None:
+            assert low.b <= best.b * 0.99 + 1e-9
+            assert low.area >= best.area * 0.9999
+
+
+def test_true_air_is_shapelys() -> None:
+    rng = np.random.default_rng(11)
+    for seed in range(60):
+        n = float(rng.uniform(2, 3))
+        oval = Oval(Point(0, float(rng.uniform(-5, 5))), 30 * float(rng.uniform(0.6, 2)), 20.0, n)
+        points = np.stack([rng.uniform(-40, 40, 4), rng.uniform(-25, 25, 4)], axis=1)
+        for point in points:
+            line = border(oval)
+            apart = line.distance(shapely.Point(point))
+            inside = shapely.Polygon(line).contains(shapely.Point(point))
+            ours = true_air(oval, [Point(*point)])
+            assert ours == pytest.approx(apart if inside else -apart, abs=2e-3), (seed, point)
+        least = min(true_air(oval, [Point(*point)]) for point in points)
+        assert true_air(oval, [Point(*point) for point in points]) == least

@@ -1,0 +1,236 @@
+"""Words in a box that the plan gives: what shrinks, how far, and what is asked besides."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from letterer import craft
+from letterer.fit.balloon import SIZE_STEP, BalloonShape, Wishes, fit_balloon
+from letterer.fit.candidates import Candidate
+from letterer.fit.caption import CaptionShape, fit_caption
+from letterer.fit.effect import fit_effect
+from letterer.fit.measure import MeasuredWords
+from letterer.fit.oval import Oval
+
+Measured = Callable[..., MeasuredWords]
+Fit = Callable[[MeasuredWords, Wishes], list[Candidate]]
+
+TEXTS = (
+    "No.",
+    "Wait for me!",
+    "The lamp is out.",
+    "Extraordinarily so",
+    "But not forever! Um, are you okay with that plan?",
+    "I don't know what you think you heard, but nobody has been down there in eleven years.",
+)
+
+
+def balloon(words: MeasuredWords, wishes: Wishes) -> list[Candidate]:
+    return fit_balloon(words, BalloonShape(), wishes)
+
+
+def caption(words: MeasuredWords, wishes: Wishes) -> list[Candidate]:
+    return fit_caption(words, CaptionShape(), wishes)
+
+
+def frame(found: Candidate) -> tuple[float, float]:
+    box = found.shape.box if isinstance(found.shape, Oval) else found.shape
+    return box.width, box.height
+
+
+FITS: tuple[Fit, ...] = (balloon, caption)
+rooms = st.tuples(st.floats(8, 140), st.floats(8, 90))
+
+
+@pytest.mark.parametrize("fit", FITS)
+@pytest.mark.parametrize("text", TEXTS)
+def test_the_usual_size_is_kept_when_it_fits(fit: Fit, text: str, measured: Measured) -> None:
+    words = measured(text)
+    free = fit(words, Wishes())[0]
+    width, height = frame(free)
+    kept = fit(words, Wishes(room=(width + 0.05, height + 0.05)))[0]
+    assert kept.fits and kept.size == craft.SIZE_USUAL
+    assert fit(words, Wishes(size=9.0, room=(500, 500)))[0].size == 9.0
+
+
+@pytest.mark.parametrize("fit", FITS)
+def test_it_shrinks_to_fit_and_no_further_than_it_must(fit: Fit, measured: Measured) -> None:
+    words = measured(TEXTS[4])
+    width, height = frame(fit(words, Wishes())[0])
+    room = (width * 0.9, height * 0.9)
+    found = fit(words, Wishes(room=room))[0]
+    assert found.fits
+    assert craft.SIZE_FLOOR <= found.size < craft.SIZE_USUAL
+    # A step larger, and nothing fits: asked for with the larger size as the floor.
+    step = fit(words, Wishes(size=found.size + SIZE_STEP, floor=found.size + SIZE_STEP, room=room))
+    assert not step[0].fits
+
+
+@pytest.mark.parametrize("fit", FITS)
+@settings(max_examples=25)
+@given(
+    text=st.sampled_from(TEXTS), room=rooms, more=st.tuples(st.floats(1, 1.4), st.floats(1, 1.4))
+)
+def test_a_larger_box_never_gives_a_smaller_size(
+    fit: Fit, text: str, room: tuple[float, float], more: tuple[float, float], measured: Measured
+) -> None:
+    words = measured(text)
+    small = fit(words, Wishes(room=room))[0]
+    large = fit(words, Wishes(room=(room[0] * more[0], room[1] * more[1])))[0]
+    if small.fits:
+        assert large.fits
+        assert large.size >= small.size
+
+
+@pytest.mark.parametrize("fit", FITS)
+@settings(max_examples=25)
+@given(text=st.sampled_from(TEXTS), room=rooms)
+def test_what_is_said_of_the_fit_is_true(
+    fit: Fit, text: str, room: tuple[float, float], measured: Measured
+) -> None:
+    words = measured(text)
+    found = fit(words, Wishes(room=room))[0]
+    width, height = frame(found)
+    assert found.overflow == pytest.approx(
+        (max(width - room[0], 0), max(height - room[1], 0)), abs=1e-6
+    )
+    assert found.fits == (width <= room[0] + 1e-9 and height <= room[1] + 1e-9)
+    assert craft.SIZE_FLOOR <= found.size <= craft.SIZE_USUAL
+    assert found.size / SIZE_STEP == pytest.approx(round(found.size / SIZE_STEP), abs=1e-6)
+    if not found.fits:
+        assert found.size == craft.SIZE_FLOOR, "as small as it may be before it sticks out"
+    assert "".join(found.text.split()) == "".join(words.text.split())
+
+
+def test_nothing_fits_a_hole(measured: Measured) -> None:
+    for fit in FITS:
+        found = fit(measured(TEXTS[5]), Wishes(room=(20, 12)))[0]
+        assert not found.fits
+        assert min(found.overflow) > 0
+        assert found.size == craft.SIZE_FLOOR
+
+
+def test_the_floor_is_the_plans(measured: Measured) -> None:
+    words = measured(TEXTS[4])
+    assert fit_balloon(words, BalloonShape(), Wishes(floor=7.0, room=(50, 30)))[0].size == 7.0
+    # A size asked for below the floor is kept: it is the person's own wish.
+    assert fit_balloon(words, BalloonShape(), Wishes(size=5.0, room=(400, 400)))[0].size == 5.0
+
+
+@pytest.mark.parametrize("fit", FITS)
+@pytest.mark.parametrize("lines", range(1, 7))
+def test_the_number_of_lines_asked_for(fit: Fit, lines: int, measured: Measured) -> None:
+    words = measured(TEXTS[4])
+    assert len(fit(words, Wishes(lines=lines))[0].lines) == lines
+
+
+@pytest.mark.parametrize("fit", FITS)
+def test_more_lines_than_words_are_as_many_as_there_are_words(fit: Fit, measured: Measured) -> None:
+    assert len(fit(measured("Wait here"), Wishes(lines=9))[0].lines) == 2
+
+
+@pytest.mark.parametrize("aspect", [0.7, 1.0, 1.65, 3.0])
+@pytest.mark.parametrize("text", TEXTS)
+def test_the_width_to_height_asked_for(text: str, aspect: float, measured: Measured) -> None:
+    found = fit_balloon(measured(text), BalloonShape(), Wishes(aspect=aspect))[0]
+    width, height = frame(found)
+    assert width / height == pytest.approx(aspect, rel=1e-6)
+
+
+@pytest.mark.parametrize("fit", FITS)
+def test_the_writers_own_line_breaks(fit: Fit, measured: Measured) -> None:
+    words = measured("No\nno, a thousand times no\nno")
+    assert words.fewest_lines == 3
+    lines = fit(words, Wishes())[0].text.split("\n")
+    assert lines[0] == "NO" and lines[-1] == "NO"
+    assert len(lines) >= 3
+    few = fit(words, Wishes(lines=1))[0]
+    assert few.text == "NO\nNO, A THOUSAND TIMES NO\nNO", "a wish does not undo what was typed"
+    crowded = fit(words, Wishes(room=(60, 60)))[0].text.split("\n")
+    assert crowded[0] == "NO" and crowded[-1] == "NO"
+
+
+@pytest.mark.parametrize("fit", FITS)
+def test_lines_given_by_the_plan(fit: Fit, measured: Measured) -> None:
+    words = measured("The lamp is out and nobody knows")
+    found = fit(words, Wishes(breaks=(1, 6, 7)))
+    assert found[0].text == "THE\nLAMP IS OUT AND NOBODY\nKNOWS"
+    assert found[0].breaks == (1, 6, 7)
+
+
+def test_one_word_of_sixty_letters(measured: Measured) -> None:
+    words = measured("a" * 60)
+    found = fit_balloon(words, BalloonShape(), Wishes())[0]
+    assert found.text == "A" * 60
+    width, height = frame(found)
+    assert width / height == pytest.approx(craft.ASPECT_ONE_WORD)
+    squeezed = fit_balloon(words, BalloonShape(), Wishes(room=(150, 60)))[0]
+    assert not squeezed.fits and squeezed.overflow[0] > 0
+
+
+def test_three_hundred_words(measured: Measured) -> None:
+    words = measured(" ".join(["the lamp is out and nobody knows why"] * 38)[:-4])
+    assert len(words) > 300
+    for fit in FITS:
+        found = fit(words, Wishes())[0]
+        assert " ".join(found.text.split()) == words.text
+        assert 10 < len(found.lines) < 60
+    width, height = frame(fit_balloon(words, BalloonShape(), Wishes())[0])
+    low, high = craft.ASPECT_RANGE
+    assert low - 1e-6 <= width / height <= high + 1e-6
+
+
+@pytest.mark.parametrize(
+    ("text", "language"),
+    [
+        ("もう誰もいない。灯台の明かりは消えたままだ。", "ja"),
+        ("灯塔早就熄了，没有人再走下去。", "zh"),
+    ],
+)
+def test_words_without_spaces_break(text: str, language: str, measured: Measured) -> None:
+    words = measured(text, language=language)
+    for fit in FITS:
+        found = fit(words, Wishes())[0]
+        lines = found.text.split("\n")
+        assert len(lines) > 1
+        assert "".join(lines) == text
+        assert not any(line[0] in "。、，" for line in lines), "a stop never begins a line"
+    narrow = fit_caption(words, CaptionShape(widest=40), Wishes())[0]
+    assert frame(narrow)[0] <= 60
+
+
+def test_an_effect_is_as_large_as_its_box(measured: Measured) -> None:
+    words = measured("Krrang!", family="Bangers")
+    for room in ((120.0, 60.0), (60.0, 120.0), (300.0, 40.0)):
+        found = fit_effect(words, 24.0, room)
+        halo = 2 * craft.EFFECT_HALO_EM * found.size
+        width, height = frame(found)
+        assert width + halo <= room[0] + 1e-6 and height + halo <= room[1] + 1e-6
+        assert max((width + halo) / room[0], (height + halo) / room[1]) == pytest.approx(1)
+    assert fit_effect(words, 30.0).size == 30.0
+    assert fit_effect(measured("Krr\nang!", family="Bangers"), 24.0).text == "KRR\nANG!"
+    assert fit_effect(measured("tick tock tick", family="Bangers"), 24.0).text == "TICK TOCK TICK"
+
+
+@pytest.mark.parametrize("fit", [*FITS, lambda words, wishes: [fit_effect(words, 24.0)]])
+def test_the_shape_is_about_the_middle_and_the_ink_inside(fit: Fit, measured: Measured) -> None:
+    for text in TEXTS:
+        found = fit(measured(text), Wishes())[0]
+        box = found.shape.box if isinstance(found.shape, Oval) else found.shape
+        assert box.center == pytest.approx((0, 0), abs=1e-9)
+        assert box.contains(found.ink, 1e-9)
+
+
+def test_hanging_marks_hang(measured: Measured) -> None:
+    # Half of the dots' width does not count when the line is centred.
+    words = measured("not so loud...")
+    line = fit_balloon(words, BalloonShape(), Wishes(lines=1))[0].lines[0]
+    shaped = line.shaped
+    assert shaped.hang_right > 0.3
+    assert line.ink.center.x == pytest.approx(
+        craft.HANGING_SHARE * shaped.hang_right / 2 * line.size
+    )

@@ -13,6 +13,7 @@ Whatever a person's files can get wrong is raised as `letterer.errors.LettererEr
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -57,16 +58,22 @@ class Composed:
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """What a run did: the pages, all findings, and the files in the order written."""
+    """What a run did: the pages, the findings that belong to no single page, the files in the order
+    written, and what the script and the layout say that may have been meant otherwise."""
 
     pages: tuple[LetteredPage, ...]
     findings: tuple[Finding, ...]
     files: tuple[Path, ...]
     summary: str
+    remarks: tuple[Fault, ...] = ()
 
 
-Progress = Callable[[str], None]
-"""Called with a few words after each step of a long run."""
+Progress = Callable[[str, float], None]
+"""Called after each step of a long run, with a few words and the share that is done, 0 to 1."""
+
+
+def _silent(words: str, share: float) -> None:
+    """The progress of a run that nobody watches."""
 
 
 def compose(
@@ -74,29 +81,28 @@ def compose(
     layout: Layout,
     pages: Sequence[int] | None = None,
     fonts: Sequence[Path] = (),
-    progress: Progress = lambda _: None,
+    progress: Progress = _silent,
 ) -> Composed:
     """Letter the pages of a script by a layout; nothing is written.
 
     Faults of all pages are gathered and raised together as one LettererError.
     """
-    from letterer.page.compose import check_kinds, compose_page, pages_to_letter
+    from letterer.page.compose import compose_page, pages_to_letter
     from letterer.text.faces import library
 
-    check_kinds(layout)
     every, findings = pages_to_letter(script, layout)
     chosen = every if pages is None else [_page(script, number) for number in pages]
     faces = library(tuple(fonts))
     made: list[LetteredPage] = []
     faults: list[Fault] = []
-    for page in chosen:
+    for count, page in enumerate(chosen, 1):
         try:
             made.append(compose_page(page, layout, faces))
         except LettererError as error:
-            faults += [_located(fault, script) for fault in error.faults]
-        progress(f"page {page.number} lettered")
+            faults += [_located(fault, script, layout) for fault in error.faults]
+        progress(f"page {page.number} lettered", count / len(chosen))
     if faults:
-        raise LettererError(*faults)
+        raise LettererError(*dict.fromkeys(faults))
     if pages is not None:
         findings = [finding for finding in findings if finding.page in pages]
     return Composed(tuple(made), tuple(findings))
@@ -106,7 +112,7 @@ def letter(
     script: str | Path,
     layout: str | Path,
     output: Output,
-    progress: Progress = lambda _: None,
+    progress: Progress = _silent,
 ) -> Result:
     """Read a script and a layout, letter the pages, and write them into a folder.
 
@@ -117,25 +123,34 @@ def letter(
     from letterer.out.report import report_json, summary
 
     _check(output)
-    read = _read(script, layout)
-    composed = compose(*read, output.pages, output.fonts, progress)
+    book = _read(script, layout)
+    numbers = _numbers(book[0], output)
+    _check_targets(_targets(numbers, output), (script, layout), book[1], output)
+    _check_pictures(numbers, book[1], output)
+    kinds = tuple(dict.fromkeys(output.formats))
+    steps = len(numbers) * (1 + len(kinds))
+    composed = compose(
+        *book,
+        output.pages,
+        output.fonts,
+        lambda words, share: progress(words, share * len(numbers) / steps),
+    )
     folder = Path(output.folder)
-    if "png" in output.formats or "preview" in output.formats:
-        _check_size(composed.pages, output)
     make_folder(folder)
     files: list[Path] = []
     for page in composed.pages:
-        for kind in dict.fromkeys(output.formats):
+        for kind in kinds:
             path = folder / file_name(page.number, kind)
             write_whole(path, _written(page, kind, output.dpi))
             files.append(path)
-            progress(f"{path.name} written")
+            progress(f"{path.name} written", (len(numbers) + len(files)) / steps)
+    remarks = _remarks(*book, numbers)
     if output.report is not None:
         path = Path(output.report)
-        write_whole(path, report_json(composed.pages, composed.findings).encode())
+        write_whole(path, report_json(composed.pages, composed.findings, remarks).encode())
         files.append(path)
-    told = summary(composed.pages, composed.findings, len(files))
-    return Result(composed.pages, composed.findings, tuple(files), told)
+    told = summary(composed.pages, composed.findings, len(files), remarks)
+    return Result(composed.pages, composed.findings, tuple(files), told, remarks)
 
 
 def file_name(page: int, kind: str) -> str:
@@ -156,9 +171,12 @@ def page_numbers(text: str) -> tuple[int, ...]:
     numbers: dict[int, None] = {}
     for part in text.replace(" ", "").split(","):
         first, dash, last = part.partition("-")
-        if not (first.isdecimal() and (last.isdecimal() if dash else True)):
+        if not all(
+            end.isdecimal() and len(end) <= 9 for end in ((first, last) if dash else (first,))
+        ):
+            told = text if len(text) <= 40 else f"{text[:40]}..."
             raise LettererError(
-                Fault(f'"{text}" does not say which pages', "Write them like 1-3,5")
+                Fault(f'"{told}" does not say which pages', "Write them like 1-3,5")
             )
         low, high = int(first), int(last or first)
         if low > high or high - low > 9999 or low == 0:
@@ -201,19 +219,110 @@ def _check(output: Output) -> None:
             Fault(f"{output.dpi} dpi is out of range", f"Choose a number from {low} to {high}")
         )
     for folder in output.fonts:
-        if not folder.is_dir():
-            raise LettererError(Fault("there is no such folder of faces", file=str(folder)))
+        if not os.path.isdir(folder):
+            raise LettererError(
+                Fault("there is no such folder of faces", "Check its name", str(folder))
+            )
+    for told, path in (("folder to write into", output.folder), ("report", output.report)):
+        if path is not None and not str(path):
+            raise LettererError(Fault(f"the {told} has no name", "Give it one, or leave it out"))
 
 
-def _check_size(pages: Sequence[LetteredPage], output: Output) -> None:
-    """Refuse pages too large for memory, and art that is missing, before anything is written."""
+def _numbers(script: Script, output: Output) -> tuple[int, ...]:
+    """The pages to be lettered."""
+    if output.pages is None:
+        return tuple(page.number for page in script.pages)
+    return tuple(_page(script, number).number for number in output.pages)
+
+
+def _targets(numbers: Sequence[int], output: Output) -> list[tuple[int, Path]]:
+    """The page files that will be written, each with its page."""
+    folder = Path(output.folder)
+    return [
+        (number, folder / file_name(number, kind)) for number in numbers for kind in output.formats
+    ]
+
+
+def _check_targets(
+    targets: Sequence[tuple[int, Path]],
+    sources: tuple[str | Path, str | Path],
+    layout: Layout,
+    output: Output,
+) -> None:
+    """Refuse, before any work, what cannot be written and what would take a person's file away."""
+    from letterer.out.files import check_file, check_folder, same_file
+
+    check_folder(Path(output.folder))
+    own = [("the script", Path(sources[0])), ("the layout", Path(sources[1]))]
+    own += [(f"the art of page {plan.number}", plan.art.file) for plan in layout if plan.art]
+    faults = [
+        Fault(f"this page would be written over {name}", "Choose another folder", str(path), page=n)
+        for n, path in targets
+        if path.exists()
+        for name, source in own
+        if same_file(path, source)
+    ]
+    if output.report is not None:
+        report = Path(output.report)
+        # The folder for the pages is made before the report is written.
+        if os.path.isdir(output.folder) or not same_file(report.parent, output.folder):
+            check_file(report)
+        own += [(f"page {number}", path) for number, path in targets]
+        name = next((name for name, source in own if same_file(report, source)), "")
+        if not name and not _may_hold_report(report):
+            name = "a file that is no report"
+        if name:
+            what, mend = f"the report would be written over {name}", "Give it another name"
+            faults.append(Fault(what, mend, str(report)))
+    if faults:
+        raise LettererError(*faults)
+
+
+def _may_hold_report(path: Path) -> bool:
+    """True where nothing is lost when a report is written: nothing there, an older report."""
+    from letterer.out.report import is_report
+
+    try:
+        with path.open("rb") as file:
+            return is_report(file.read(100))
+    except FileNotFoundError:
+        return True
+    except (OSError, ValueError):
+        return False
+
+
+def _check_pictures(numbers: Sequence[int], layout: Layout, output: Output) -> None:
+    """Refuse, before any work, pages too large for memory and art that is missing or broken."""
     from letterer.out.raster import load_skia, pixel_size, read_art
 
+    resolutions = [output.dpi] if "png" in output.formats else []
+    resolutions += [craft.DPI_PREVIEW] if "preview" in output.formats else []
+    if not resolutions:
+        return
     load_skia()
-    for page in pages:
-        pixel_size(page, output.dpi if "png" in output.formats else craft.DPI_PREVIEW)
-        if "preview" in output.formats and page.art is not None:
-            read_art(page.art.file, page.number)
+    for dpi in resolutions:
+        pixel_size(LetteredPage(numbers[0], layout.format, ()), dpi)
+    faults: list[Fault] = []
+    for number in numbers if "preview" in output.formats else ():
+        plan = layout.page(number)
+        try:
+            if plan is not None and plan.art is not None:
+                read_art(plan.art.file, number)
+        except LettererError as error:
+            faults += error.faults
+    if faults:
+        raise LettererError(*faults)
+
+
+def _remarks(script: Script, layout: Layout, numbers: Sequence[int]) -> tuple[Fault, ...]:
+    """What may have been meant otherwise than it was written, on the pages lettered."""
+    told: list[Fault] = []
+    for remark in script.remarks:
+        begun = [page.number for page in script.pages if page.line <= remark.line]
+        if not begun or begun[-1] in numbers:
+            told.append(Fault(remark.what, remark.mend, script.file, remark.line))
+    told += [remark for remark in layout.remarks if not remark.page or remark.page in numbers]
+    return tuple(told)
 
 
 def _written(page: LetteredPage, kind: str, dpi: int) -> bytes:
@@ -229,16 +338,30 @@ def _written(page: LetteredPage, kind: str, dpi: int) -> bytes:
 def _page(script: Script, number: int) -> Page:
     page = script.page(number)
     if page is None:
-        known = ", ".join(str(page.number) for page in script.pages)
+        known = _as_ranges([page.number for page in script.pages])
         raise LettererError(
-            Fault(f"the script has no page {number}", f"Its pages are {known}", script.file)
+            Fault(f"the script has no page {number}", f"It has {known}", script.file)
         )
     return page
 
 
-def _located(fault: Fault, script: Script) -> Fault:
-    """A fault about a unit with the script's file and the unit's line."""
-    unit = next((unit for unit in script.units if unit.id == fault.unit), None)
-    if unit is None or fault.file:
+def _as_ranges(numbers: Sequence[int]) -> str:
+    """Page numbers as a person would write them: "page 4", "pages 1-3, 5"."""
+    told: list[tuple[int, int]] = []
+    for number in sorted(numbers):
+        if told and number == told[-1][1] + 1:
+            told[-1] = (told[-1][0], number)
+        else:
+            told.append((number, number))
+    words = ", ".join(f"{low}-{high}" if low < high else f"{low}" for low, high in told)
+    return f"page {words}" if len(numbers) == 1 else f"pages {words}"
+
+
+def _located(fault: Fault, script: Script, layout: Layout) -> Fault:
+    """A fault of a unit with the script's file and the unit's line; any other is the layout's."""
+    if fault.file:
         return fault
+    unit = next((unit for unit in script.units if unit.id == fault.unit), None)
+    if unit is None:
+        return replace(fault, file=layout.file)
     return replace(fault, file=script.file, line=unit.line)

@@ -93,6 +93,15 @@ HAND_AMPLITUDE_MOST = 0.5
 HAND_WAVE_POINTS = 26.0
 """Length of the slowest wave in a hand-drawn border, along the line."""
 
+ASPECT_LONG_WORD = 3.2
+"""Where a long word is the widest line by itself, a flatter oval beats a huge empty one."""
+
+LONG_WORD_LETTERS = 14
+"""Letters from which a word is long in this sense."""
+
+CENTRING_SHARE = 0.02
+"""More area that is given to have the air above and below alike."""
+
 ASPECT_FORCED_RANGE = (0.5, 4.0)
 """What a box in the plan may force a balloon to."""
 
@@ -113,6 +122,12 @@ TAIL_BASE_RANGE_CAPS = (1.2, 1.6)
 TAIL_BASE_BALLOON_SHARE = 1 / 3
 """A tail's base is narrower than this share of the balloon's width."""
 
+TAIL_BASE_HEIGHT_SHARE = 0.4
+"""Nor wider than this share of its height: a base across the end of a low balloon makes a pear."""
+
+TAIL_BEND_SEVERAL = 0.4
+"""Several tails of one balloon bend by this share of what a single one does, or they would meet."""
+
 TAIL_AIM_DEGREES = 5.0
 """The tail's axis, carried on, passes the mouth within this angle."""
 
@@ -120,7 +135,7 @@ TAIL_BEND_SHARE = 0.22
 """How far a tail's root is moved along the border, as a share of the tail's length: one gentle
 curve."""
 
-TAIL_SHORTEST_CAPS = 0.6
+TAIL_SHORTEST_CAPS = 1.2
 """A tail shorter than this is a nick in the border; it is left out and reported."""
 
 TAIL_LONGEST_CAPS = 16.0
@@ -219,6 +234,15 @@ COST_ASPECT = 0.5
 
 COST_OFF_USUAL_ASPECT = 0.25
 """Squared distance from the usual width to height, in its logarithm: no ball, no sausage."""
+
+COST_RAGGED = 0.25
+"""Mean square of what is left free at the ends of a caption's lines, as a share of its width."""
+
+COST_HOLE = 0.15
+"""A middle line of a caption that is one word alone, by the share of the width it leaves free."""
+
+CAPTION_LOOSENESS = (0.0, 0.05, 0.1)
+"""How much wider than its narrowest a caption may be, for better breaks."""
 
 COST_TOO_WIDE = 1.0
 """A caption wider than its share of the panel, by the logarithm of the excess."""

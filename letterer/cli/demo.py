@@ -6,6 +6,8 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from letterer.errors import Fault, LettererError
+
 HELP = "Letter the demo story into a folder; edit the copy of its script there and run it again."
 
 STORY = "story"
@@ -41,8 +43,17 @@ def copy_story(story: Path) -> None:
     from letterer.resources import shared_folder
 
     source = shared_folder() / "demo"
-    make_folder(story / "art")
     found = [source / name for name in FILES] + sorted((source / "art").glob("*.png"))
+    missing = [file for file in found if not file.is_file()]
+    if missing:
+        raise LettererError(
+            Fault(
+                "this copy of letterer lacks this file of its demo",
+                "Install letterer again, or bring the file back into the checkout",
+                str(missing[0]),
+            )
+        )
+    make_folder(story / "art")
     for file in found:
         target = story / file.relative_to(source)
         if not target.exists():

@@ -18,7 +18,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "-o", "--out", metavar="DIR", default="out", help="folder to write into (out)"
     )
-    parser.add_argument("--pages", metavar="1-3,5", help="only these pages")
+    parser.add_argument("--pages", metavar="1-3,5", help="only these pages (all)")
     parser.add_argument(
         "--format",
         metavar="svg,png",
@@ -31,9 +31,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default=str(craft.DPI_USUAL),
         help="dots per inch of the PNG, {} to {} ({})".format(*craft.DPI_RANGE, craft.DPI_USUAL),
     )
-    parser.add_argument("--report", metavar="FILE.json", help="also write a report")
     parser.add_argument(
-        "--fonts", metavar="DIR", action="append", default=[], help="a folder of your own faces"
+        "--report", metavar="FILE.json", help="also write a report, for other programs to read"
+    )
+    parser.add_argument(
+        "--fonts",
+        metavar="DIR",
+        action="append",
+        default=[],
+        help="a folder of your own faces; may be given several times",
     )
 
 
@@ -46,7 +52,7 @@ def run(options: argparse.Namespace) -> int:
         folder=options.out,
         formats=tuple(part.strip().lower() for part in options.format.split(",") if part.strip()),
         dpi=_dpi(options.dpi),
-        pages=page_numbers(options.pages) if options.pages else None,
+        pages=None if options.pages is None else page_numbers(options.pages),
         report=options.report,
         fonts=tuple(Path(folder) for folder in options.fonts),
     )
@@ -58,6 +64,9 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _dpi(text: str) -> int:
-    if not text.isdecimal():
-        raise LettererError(Fault(f'--dpi "{text}" is not a whole number', "Write --dpi 600, say"))
+    low, high = craft.DPI_RANGE
+    if not text.isdecimal() or len(text) > len(str(high)):
+        told = text if len(text) <= 20 else f"{text[:20]}..."
+        what = f'--dpi "{told}" is not a whole number from {low} to {high}'
+        raise LettererError(Fault(what, f"Write --dpi {craft.DPI_USUAL}, say"))
     return int(text)

@@ -3,37 +3,88 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import importlib
+import io
+import keyword
+import os
 import sys
 from collections.abc import Sequence
+from types import ModuleType
 
 from letterer import __version__
 from letterer.errors import LettererError
 
-COMMANDS = ("letter", "demo", "schema")
+COMMANDS = ("letter", "try", "demo", "schema")
 STOPPED_BY_PERSON = 130
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line; gives the exit status: 0 done, 1 an error told, 2 wrong usage."""
-    parser = _parser()
-    options = parser.parse_args(arguments)
+    # A character that the terminal cannot show is shown as its code, and stops nothing.
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="backslashreplace")
     try:
-        command = importlib.import_module(f"letterer.cli.{options.command}")
-        return int(command.run(options))
+        status = _run(arguments)
+        if sys.stdout is not None:
+            sys.stdout.flush()
+        return status
     except LettererError as error:
         for fault in error.faults:
-            print(f"letterer: {fault}", file=sys.stderr)
+            _tell(str(fault))
         return 1
     except KeyboardInterrupt:
-        print("letterer: stopped; files already written are whole.", file=sys.stderr)
+        _tell("stopped; every file that was written is whole.")
         return STOPPED_BY_PERSON
     except BrokenPipeError:
-        sys.stderr.close()
+        _forget_stdout()
         return 1
     except MemoryError:
-        print("letterer: there is not enough memory. Choose a smaller dpi.", file=sys.stderr)
+        _tell("there is not enough memory. Choose a smaller dpi, or letter fewer --pages at once.")
         return 1
+    except OSError as error:
+        _tell(_refusal(error))
+        _forget_stdout()
+        return 1
+
+
+def _run(arguments: Sequence[str] | None) -> int:
+    parser = _parser()
+    given = sys.argv[1:] if arguments is None else arguments
+    if not given:
+        parser.print_help(sys.stderr)
+        return 2
+    try:
+        options = parser.parse_args(given)
+    except SystemExit as ended:  # help was shown, or wrong usage was told
+        return int(ended.code or 0)
+    command = _module(options.command)
+    return int(command.run(options))
+
+
+def _module(name: str) -> ModuleType:
+    """The module of a command; a name that Python keeps for itself has an underscore behind it."""
+    file = f"{name}_" if keyword.iskeyword(name) else name
+    return importlib.import_module(f"letterer.cli.{file}")
+
+
+def _tell(words: str) -> None:
+    print(f"letterer: {words}", file=sys.stderr)
+
+
+def _refusal(error: OSError) -> str:
+    """What the system would not do, and to which file; without a name it is what we print."""
+    why = error.strerror or str(error)
+    if error.filename is None:
+        return f"what was to be shown here cannot be written ({why}); the work itself is done."
+    return f"{error.filename}: this cannot be used ({why})."
+
+
+def _forget_stdout() -> None:
+    """Let nothing more be written to a stdout that takes nothing (Python's own advice, in its
+    documentation of SIGPIPE)."""
+    with contextlib.suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -44,7 +95,7 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"letterer {__version__}")
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
     for name in COMMANDS:
-        module = importlib.import_module(f"letterer.cli.{name}")
+        module = _module(name)
         added = commands.add_parser(name, help=module.HELP, description=module.HELP)
         module.add_arguments(added)
     return parser

@@ -18,6 +18,7 @@ from letterer.fit.breaking import Breaks, word_costs
 from letterer.fit.candidates import (
     Candidate,
     PlacedLine,
+    flattest,
     line_words,
     log_area,
     set_lines,
@@ -31,6 +32,7 @@ from letterer.fit.oval import (
     ROUNDS_QUICK,
     Limits,
     Oval,
+    centred,
     discs,
     tightest_oval,
 )
@@ -113,7 +115,11 @@ class _Setter:
         lines = set_lines(self.words, breaks)
         baselines = _baselines(len(lines), self.shape.leading, self.words.cap)
         points = discs(_corners(lines, baselines), self.air, facets)
-        oval, overflow = self._oval(points, len(lines), rounds)
+        oval, overflow = self._oval(points, lines, rounds)
+        # Breakings are ranked by the least oval: what centring adds is given after the choice.
+        costs = self._costs(lines, baselines, oval, breaks)
+        if self.wishes.room is None:
+            oval = centred(oval, points, craft.CENTRING_SHARE)
         placed = tuple(
             PlacedLine(
                 line_words(self.words, line),
@@ -126,13 +132,22 @@ class _Setter:
             )
             for line, baseline in zip(lines, baselines, strict=True)
         )
-        costs = self._costs(lines, baselines, oval, breaks)
-        centred = replace(oval, center=Point(0.0, 0.0)).scaled(self.size)
-        return Candidate(placed, centred, self.size, breaks, costs, overflow)
+        shape = replace(oval, center=Point(0.0, 0.0)).scaled(self.size)
+        return Candidate(placed, shape, self.size, breaks, costs, overflow)
 
-    def _oval(self, points: Floats, lines: int, rounds: int) -> tuple[Oval, tuple[float, float]]:
+    def _aspects(self, lines: tuple[SetLine, ...]) -> tuple[float, float]:
+        """The range of width to height: wider for one word alone, or led by a very long one."""
+        if self.wishes.aspect is not None:
+            return (self.wishes.aspect, self.wishes.aspect)
+        low, high = self.shape.aspect
+        widest = max(lines, key=lambda line: line.shaped.half_width)
+        return low, flattest(self.words, widest.first, widest.last, high)
+
+    def _oval(
+        self, points: Floats, lines: tuple[SetLine, ...], rounds: int
+    ) -> tuple[Oval, tuple[float, float]]:
         n = self.shape.exponent
-        aspect = _aspects(self.words, self.shape, self.wishes, lines)
+        aspect = self._aspects(lines)
         if self.wishes.room is not None:
             a, b = _half_room(self.wishes, self.size) or (math.inf, math.inf)
             oval = tightest_oval(points, n, Limits(aspect, a, b), rounds)
@@ -164,7 +179,7 @@ class _Setter:
             costs["height"] = craft.COST_HEIGHT * (len(lines) - 3)
         away = math.log(oval.aspect / craft.ASPECT_USUAL)
         costs["width to height"] = craft.COST_OFF_USUAL_ASPECT * away * away
-        low, high = _aspects(self.words, self.shape, self.wishes, len(lines))
+        low, high = self._aspects(lines)
         if not low - 1e-9 <= oval.aspect <= high + 1e-9:
             beyond = max(math.log(low / oval.aspect), math.log(oval.aspect / high))
             costs["aspect"] = craft.COST_ASPECT * beyond
@@ -187,13 +202,3 @@ def _corners(lines: tuple[SetLine, ...], baselines: list[float]) -> Floats:
     for line, baseline in zip(lines, baselines, strict=True):
         rows += [(x, y + baseline) for x, y in line.shaped.corners]
     return np.array(rows)
-
-
-def _aspects(
-    words: MeasuredWords, shape: BalloonShape, wishes: Wishes, lines: int
-) -> tuple[float, float]:
-    if wishes.aspect is not None:
-        return (wishes.aspect, wishes.aspect)
-    low, high = shape.aspect
-    one_word = lines == 1 and words.words_in(0, len(words)) == 1
-    return (low, max(high, craft.ASPECT_ONE_WORD) if one_word else high)

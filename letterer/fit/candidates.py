@@ -120,6 +120,18 @@ def line_words(words: MeasuredWords, line: SetLine) -> str:
     return words.text[words.pieces[line.first].start : words.pieces[line.last - 1].end]
 
 
+def flattest(words: MeasuredWords, first: int, last: int, high: float) -> float:
+    """The width to height that an oval may reach whose widest line is this stretch of pieces.
+
+    More than `high` for one very long word, and for one word that is the whole text.
+    """
+    if words.words_in(first, last) > 1:
+        return high
+    if words.letters(first, last) >= craft.LONG_WORD_LETTERS:
+        return max(high, craft.ASPECT_LONG_WORD)
+    return max(high, craft.ASPECT_ONE_WORD) if last - first == len(words) else high
+
+
 def log_area(area: float) -> float:
     """Areas are compared by ratio: a logarithm makes a cost of 0.05 worth 5 % of area."""
     return math.log(area)

@@ -1,19 +1,23 @@
 """The best lines in a rectangle: the narrowest width that keeps the number of lines.
 
 That is the rule of balanced text (CSS Text 4, `text-wrap: balance`): among breakings into the same
-number of lines, the one whose widest line is narrowest; between those, the least ragged.
+number of lines, the one whose widest line is narrowest; between those, the least ragged. A little
+more width is given where it buys better breaks, by the costs of `craft`.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from letterer import craft
 from letterer.fit.breaking import (
     Breaks,
+    Indices,
     banded,
     best_breaks,
     least_scale,
@@ -71,8 +75,11 @@ def fit_caption(words: MeasuredWords, shape: CaptionShape, wishes: Wishes) -> li
     return kept
 
 
-def balanced_breaks(words: MeasuredWords, lines: int) -> Breaks | None:
-    """The breaking into this many lines whose widest line is narrowest, then the least ragged."""
+def balanced_breaks(words: MeasuredWords, lines: int, loose: float = 0.0) -> Breaks | None:
+    """The breaking into this many lines whose widest line is narrowest, then the least costly.
+
+    `loose` lets the lines be wider than that by a share, for better breaks and less raggedness.
+    """
     count = len(words)
     if lines > count:
         return None
@@ -85,11 +92,21 @@ def balanced_breaks(words: MeasuredWords, lines: int) -> Breaks | None:
     widest = float(least_scale(need, begins)[0])
     if not math.isfinite(widest):
         return None
+    widest *= 1 + loose
     gap = widest - halves
     with np.errstate(invalid="ignore"):
-        costs = np.where(gap >= -JUST_FITS, (gap / widest) ** 2, np.inf)
+        costs = np.where(gap >= -JUST_FITS, craft.COST_RAGGED / lines * (gap / widest) ** 2, np.inf)
+        holes = craft.COST_HOLE * np.maximum(gap, 0.0) / widest * _alone(words, begins)
     costs = np.broadcast_to(costs, need.shape) + word_cost_table(words, lines, begins)
+    costs[:, 1:-1] += holes
     return best_breaks(costs, begins)[0] or None
+
+
+def _alone(words: MeasuredWords, begins: Indices) -> NDArray[np.bool_]:
+    """Which stretches of a banded table are one word."""
+    spaces = np.concatenate([[0], np.cumsum([piece.spaced for piece in words.pieces])])
+    lasts = np.arange(len(begins))[:, None]
+    return np.asarray(spaces[lasts] == spaces[np.maximum(begins, 0)])
 
 
 def _at_size(
@@ -103,14 +120,20 @@ def _at_size(
     )
     found: list[Candidate] = []
     for lines in counts:
-        breaks = wishes.breaks or balanced_breaks(words, lines)
-        if breaks is None:
+        ways = [wishes.breaks] if wishes.breaks else _ways(words, lines)
+        if not ways:
             continue
-        found.append(_set(words, shape, wishes, size, (breaks, padding)))
+        found += [_set(words, shape, wishes, size, (breaks, padding)) for breaks in ways]
         if wishes.breaks or _tall_enough(_frame(found[-1]), wishes):
             break
     found.sort(key=lambda candidate: (round(sum(candidate.overflow), 6), round(candidate.total, 9)))
     return found
+
+
+def _ways(words: MeasuredWords, lines: int) -> list[Breaks]:
+    """Breakings into this many lines: the narrowest first, then those a little wider."""
+    found = [balanced_breaks(words, lines, loose) for loose in craft.CAPTION_LOOSENESS]
+    return list(dict.fromkeys(breaks for breaks in found if breaks))
 
 
 def _tall_enough(frame: Box, wishes: Wishes) -> bool:
@@ -160,6 +183,8 @@ def _set(
     costs = {
         "area": log_area(frame.area / size**2),
         "breaks": word_costs(words, breaks),
+        "ragged": craft.COST_RAGGED * _raggedness(lines),
+        "hole": craft.COST_HOLE * _holes(words, lines),
     }
     aspect = frame.width / frame.height
     low, high = craft.CAPTION_ASPECT_RANGE
@@ -178,6 +203,20 @@ def _set(
             max(frame.height - wishes.room[1], 0.0),
         )
     return Candidate(placed, frame, size, breaks, tuple(costs.items()), over)
+
+
+def _raggedness(lines: Sequence[SetLine]) -> float:
+    """Mean square of what lines leave free of the widest, as a share of it."""
+    widths = [line.shaped.ink.width for line in lines]
+    widest = max(widths)
+    return sum((1 - width / widest) ** 2 for width in widths) / len(widths) if widest else 0.0
+
+
+def _holes(words: MeasuredWords, lines: Sequence[SetLine]) -> float:
+    """What middle lines of one word leave free of the widest, as shares of it, added up."""
+    widest = max(line.shaped.ink.width for line in lines)
+    alone = [line for line in lines[1:-1] if words.words_in(line.first, line.last) == 1]
+    return sum(1 - line.shaped.ink.width / widest for line in alone)
 
 
 def _left(line: SetLine, shape: CaptionShape) -> float:

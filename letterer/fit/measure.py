@@ -23,7 +23,8 @@ Floats = NDArray[np.float64]
 
 _WORDS_THAT_LEAN_ON_THE_NEXT = {
     "en": """a an the at by for from in of off on out to up with as and or but nor so if
-        I my your his her its our their who it's that""",
+        I I'm I'll I've I'd we we'll we're we've they they'll they're he he'll he's she she'll
+        she's my your his her its our their who it's that than""",
     "fr": """le la les un une des du de à au aux en et ou je tu il elle on mon ma mes sa son""",
     "de": """der die das den dem des ein eine einen einem in an auf zu von mit und oder
         ich du es""",

@@ -32,6 +32,8 @@ ROUNDS_QUICK, ROUNDS_FINE = 3, 6
 HALVINGS_A_ROUND = 3
 """The best height is found for each width to height by this many halvings times the rounds."""
 
+CENTRING_STEPS = 8
+
 JUST_FITS = 1e-12
 
 
@@ -164,6 +166,31 @@ def _least(points: Floats, n: float, shapes: Floats, halvings: int) -> tuple[Flo
         above = np.take_along_axis(off, neediest, axis=1)[:, 0] < 0
         begin, end = np.where(above, begin, height), np.where(above, height, end)
     return least ** (2 / n), best
+
+
+def centred(oval: Oval, points: Floats, share: float) -> Oval:
+    """The oval of the same width to height with its middle nearer to that of the points.
+
+    As near as `share` more area allows: the least oval puts its middle at the widest line, which
+    leaves more air on one side than on the other.
+    """
+    n, ratio = oval.n, oval.aspect
+    x_n = points[:, 0] ** n * ratio ** (-n / 2)
+    middle = (float(points[:, 1].min()) + float(points[:, 1].max())) / 2
+    most = oval.a * oval.b * (1 + share)
+    near, far = 0.0, 1.0
+    best = (oval.a * oval.b, oval.center.y)
+    for step in range(CENTRING_STEPS):
+        way = 1.0 if step == 0 else (near + far) / 2
+        y = oval.center.y + (middle - oval.center.y) * way
+        ab = float((x_n + np.abs(points[:, 1] - y) ** n * ratio ** (n / 2)).max() ** (2 / n))
+        if ab <= most:
+            near, best = way, (ab, y)
+            if step == 0:
+                break
+        else:
+            far = way
+    return _oval((best[0], math.log(ratio), best[1]), n)
 
 
 def _oval(best: tuple[float, float, float], n: float) -> Oval:

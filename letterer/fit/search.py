@@ -25,6 +25,7 @@ from numpy.typing import NDArray
 
 from letterer import craft
 from letterer.fit.breaking import Breaks, banded, best_breaks, least_scale, word_cost_table
+from letterer.fit.candidates import flattest
 from letterer.fit.measure import MeasuredWords
 
 Floats = NDArray[np.float64]
@@ -35,6 +36,9 @@ EVERY_BREAKING = 14
 
 ASPECTS = 9
 """How many widths to height a sketch is tried with; between them the area is nearly flat."""
+
+ASPECTS_BEYOND = 4
+"""So many more, flatter than the range, where a word alone on the widest line allows them."""
 
 ASPECTS_IN_A_ROOM = 19
 
@@ -113,14 +117,46 @@ class Search:
     def _ratios(self) -> Floats:
         low, high = self.aspect if self.room is None else craft.ASPECT_FORCED_RANGE
         steps = ASPECTS if self.room is None else ASPECTS_IN_A_ROOM
-        return np.geomspace(low, high, steps) if high > low else np.array([low])
+        ratios = np.geomspace(low, high, steps) if high > low else np.array([low])
+        most = float(self._flattest.max())
+        if most <= high:
+            return ratios
+        return np.concatenate([ratios, np.geomspace(high, most, ASPECTS_BEYOND + 1)[1:]])
+
+    @cached_property
+    def _flattest(self) -> Floats:
+        """How flat an oval may be whose widest line are pieces i to j: entry [i, j]."""
+        count, (low, high) = len(self.words), self.aspect
+        table = np.full((count, count + 1), high)
+        if low == high:
+            return table
+        for first in range(count):
+            for last in range(first + 1, count + 1):
+                if self.words.words_in(first, last) > 1:
+                    break
+                table[first, last] = flattest(self.words, first, last, high)
+        return table
 
     @cached_property
     def _ratio_costs(self) -> Floats:
+        """What each width to height costs at least, whatever line is the widest."""
+        return self._shape_costs(self._flattest.max(keepdims=True))[0]
+
+    def _breaking_ratio_costs(self, starts: Indices, ends: Indices) -> Floats:
+        """The same for each breaking, a row each; infinite where its widest line forbids it."""
+        if self._flattest.max() == self.aspect[1]:
+            return self._ratio_costs[None, :]
+        widest = self.words.half_widths[starts, ends].argmax(axis=1)[:, None]
+        first, last = (np.take_along_axis(at, widest, axis=1) for at in (starts, ends))
+        return self._shape_costs(self._flattest[first, last])
+
+    def _shape_costs(self, high: Floats) -> Floats:
+        """Costs of the widths to height for ovals that may be as flat as `high`, a column."""
         away = np.log(self._ratios / craft.ASPECT_USUAL)
-        low, high = (np.log(self._ratios / bound) for bound in self.aspect)
-        beyond = np.maximum(np.maximum(-low, high), 0.0)
-        return np.asarray(craft.COST_OFF_USUAL_ASPECT * away**2 + craft.COST_ASPECT * beyond)
+        over = np.log(self._ratios / high)
+        beyond = np.maximum(np.maximum(-np.log(self._ratios / self.aspect[0]), over), 0.0)
+        costs = craft.COST_OFF_USUAL_ASPECT * away**2 + craft.COST_ASPECT * beyond
+        return np.asarray(np.where(over > 1e-9, np.inf, costs) if self.room is None else costs)
 
     def _crowding(self, ab: Floats, ratios: Floats) -> Floats:
         """What it costs that ovals stick out of the room; `ab` with the ratios as its last axis."""
@@ -297,7 +333,7 @@ class Search:
         edges = middles + np.where(upper, -1.0, 1.0) * (self.words.cap / 2 + slant)
         y_n = np.abs(edges[:, None] - HEIGHT_STEPS) ** n
         few = slice(None, None, 2)  # a first look takes every other width to height
-        ratios, ratio_costs = self._ratios[few], self._ratio_costs[few]
+        ratios, ratio_costs = self._ratios[few], self._breaking_ratio_costs(starts, ends)[:, few]
         wide, tall = ratios ** (-n / 2), ratios ** (n / 2)
         need = (
             x_n[:, :, None, None] * wide[:, None] + (y_n[:, None, :] * tall[:, None])[None]
@@ -326,7 +362,8 @@ class Search:
             + y_n[None, :, None, :] * tall[None, None, :, None]
         ).max(axis=3)
         ab = need ** (2 / n)
-        cost = np.log(_area(n) * ab) + self._ratio_costs + self._crowding(ab, self._ratios)
+        ratio_costs = self._breaking_ratio_costs(starts, ends)[:, None, :]
+        cost = np.log(_area(n) * ab) + ratio_costs + self._crowding(ab, self._ratios)
         flat = cost.reshape(len(cost), -1)
         best = flat.argmin(axis=1)
         rows = np.arange(len(cost))

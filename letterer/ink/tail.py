@@ -112,23 +112,52 @@ def tailed_outline(
     Also gives the tails drawn, and the mouths that got none with the reason. Bases keep apart from
     each other and from a caption's corners.
     """
-    ring = Ring(outline)
-    if len(mouths) > 1:
-        style = replace(style, bend=0.0)
+    ring, mouths = Ring(outline), tuple(dict.fromkeys(mouths))
+    rooted, left_out = _all_rooted(ring, heart, mouths, style)
+    if not rooted:
+        return outline, (), left_out
+    drawn = tuple(rooted[mouth].tail for mouth in mouths if mouth in rooted)
+    spliced = _spliced(ring, sorted(rooted.values(), key=lambda item: item.begin))
+    return spliced, drawn, left_out
+
+
+def _all_rooted(
+    ring: Ring, heart: Point, mouths: Sequence[Point], style: TailStyle
+) -> tuple[dict[Point, _Rooted], tuple[Untailed, ...]]:
+    """The tails by their mouths, and the mouths that get none.
+
+    Several tails bend less than one does, and are straight where the bend would cost one its room.
+    """
     aimed = [_aimed(ring, heart, mouth, style) for mouth in mouths]
-    left_out = [aim for aim in aimed if isinstance(aim, Untailed)]
+    hopeless = [aim for aim in aimed if isinstance(aim, Untailed)]
+    aims = [aim for aim in aimed if isinstance(aim, _Aim)]
+    if len(aims) < 2:
+        rooted, crowded = _together(ring, aims, style)
+        return rooted, (*hopeless, *crowded)
+    ways = []
+    for share in (craft.TAIL_BEND_SEVERAL, 0.0):
+        less = replace(style, bend=style.bend * share)
+        again = [_aimed(ring, heart, aim.mouth, less) for aim in aims]
+        ways.append(_together(ring, [aim for aim in again if isinstance(aim, _Aim)], less))
+        if not ways[-1][1]:
+            break
+    rooted, crowded = min(reversed(ways), key=lambda way: len(way[1]))
+    return rooted, (*hopeless, *crowded)
+
+
+def _together(
+    ring: Ring, aims: Sequence[_Aim], style: TailStyle
+) -> tuple[dict[Point, _Rooted], list[Untailed]]:
+    """Tails rooted one after the other along the border, and the mouths that found no room."""
     rooted: dict[Point, _Rooted] = {}
-    for aim in _spread(ring, [aim for aim in aimed if isinstance(aim, _Aim)], style.gap):
+    crowded: list[Untailed] = []
+    for aim in _spread(ring, aims, style.gap):
         found = _rooted(ring, aim, style, tuple(rooted.values()))
         if isinstance(found, Untailed):
-            left_out.append(found)
+            crowded.append(found)
         else:
             rooted[aim.mouth] = found
-    if not rooted:
-        return outline, (), tuple(left_out)
-    drawn = tuple(rooted[mouth].tail for mouth in dict.fromkeys(mouths) if mouth in rooted)
-    spliced = _spliced(ring, sorted(rooted.values(), key=lambda item: item.begin))
-    return spliced, drawn, tuple(left_out)
+    return rooted, crowded
 
 
 def _aimed(ring: Ring, heart: Point, mouth: Point, style: TailStyle) -> _Aim | Untailed:
@@ -146,7 +175,7 @@ def _aimed(ring: Ring, heart: Point, mouth: Point, style: TailStyle) -> _Aim | U
     )
     bend = border.toward(tip, 0.5)
     _, side = _side(ring, crossing)
-    most = _width(ring) * craft.TAIL_BASE_BALLOON_SHARE
+    most = _widest_base(ring)
     base = min(style.base, length * LONGEST_BASE, most)
     most = min(most, max(side - 2 * style.corner, side / 2))
     base = min(base * _widened(ring, crossing + aside, bend), most)
@@ -249,9 +278,11 @@ def _side(ring: Ring, at: float) -> tuple[float, float]:
     return begin, min((corner - begin) % ring.length or ring.length for corner in corners)
 
 
-def _width(ring: Ring) -> float:
+def _widest_base(ring: Ring) -> float:
+    """The widest base that the balloon's own width and height bear."""
     box = ring.path.box()
-    return box.width if box else 0.0
+    assert box is not None
+    return min(box.width * craft.TAIL_BASE_BALLOON_SHARE, box.height * craft.TAIL_BASE_HEIGHT_SHARE)
 
 
 def _widened(ring: Ring, middle: float, bend: Point) -> float:
@@ -312,15 +343,16 @@ def _around(ring: Ring, arc: float) -> float:
 
 
 def _spliced(ring: Ring, rooted: Sequence[_Rooted]) -> Path:
-    """The border cut open at each base and led out to the tip and back."""
-    segments: list[Segment] = [Segment("M", (ring.point(rooted[0].begin),))]
+    """The border cut open at each base and led out to the tip and back.
+
+    It begins at a tip, so that a dashed line has a dash there.
+    """
+    segments: list[Segment] = [Segment("M", (rooted[0].tail.tip,))]
     for index, item in enumerate(rooted):
-        tail = item.tail
-        begin, end = ring.point(item.begin), ring.point(item.end)
-        segments.append(_flank(begin, tail))
-        segments.append(_flank(end, tail, back=True))
         after = rooted[(index + 1) % len(rooted)]
+        segments.append(_flank(ring.point(item.end), item.tail, back=True))
         segments += ring.between(item.end, after.begin)
+        segments.append(_flank(ring.point(after.begin), after.tail))
     segments.append(Segment("Z"))
     return Path(tuple(segments))
 

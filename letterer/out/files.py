@@ -20,8 +20,11 @@ PLAIN_WORDS = {
     errno.EROFS: ("this is on a disk that cannot be written to", "Choose another folder"),
     errno.ENOTDIR: ("part of this path is a file, not a folder", "Choose another folder"),
     errno.EISDIR: ("this is a folder, and a file is to be written", "Choose another name"),
+    errno.ENODEV: ("this is a device, not a file", "Choose another name"),
+    errno.EEXIST: ("this name is taken by something that is not a folder", "Choose another folder"),
     errno.ENAMETOOLONG: ("this name is too long", "Choose a shorter one"),
     errno.ENOENT: ("there is no such folder", "Make the folder, or choose another"),
+    errno.EIO: ("the disk does not answer as it should", "Write to another disk"),
 }
 
 
@@ -29,40 +32,107 @@ def write_whole(path: Path, data: bytes) -> None:
     """Write a file in one step; an old file of that name is replaced only when the new one is
     whole.
 
-    Raises LettererError when it cannot be written; then nothing is left behind.
+    A link is followed: the file that it leads to is replaced. Raises LettererError when the file
+    cannot be written; then nothing is left behind.
     """
     try:
-        handle, name = tempfile.mkstemp(prefix=f".{path.name[:40]}.", dir=path.parent)
+        target = _plain_target(path)
+        handle, name = tempfile.mkstemp(prefix=f".{target.name[:40]}.", dir=target.parent)
         temporary = Path(name)
         try:
             with os.fdopen(handle, "wb") as file:
                 file.write(data)
             temporary.chmod(0o666 & ~_umask())
-            os.replace(temporary, path)
+            os.replace(temporary, target)
         except BaseException:
             temporary.unlink(missing_ok=True)
             raise
-    except OSError as error:
+    except (OSError, ValueError) as error:
         raise LettererError(cannot_write(path, error)) from error
 
 
 def make_folder(path: Path) -> None:
     """Make a folder, with those above it, unless it is there. Raises LettererError."""
-    if path.exists() and not path.is_dir():
+    check_folder(path)
+    try:
+        path.mkdir(parents=True, exist_ok=True)
+    except (OSError, ValueError) as error:
+        raise LettererError(cannot_write(path, error)) from error
+
+
+def check_folder(path: Path) -> None:
+    """Raise LettererError where a folder to write into cannot be had; makes nothing."""
+    if os.path.exists(path) and not os.path.isdir(path):
         raise LettererError(
             Fault("this is a file, and a folder is needed", "Choose another folder", str(path))
         )
     try:
-        path.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
+        there = next(at for at in (path, *path.absolute().parents) if _is_there(at))
+        if not there.is_dir():
+            raise _refused(errno.EEXIST if there == path else errno.ENOTDIR)
+        if not os.access(there, os.W_OK | os.X_OK):
+            raise _refused(errno.EACCES)
+    except (OSError, ValueError) as error:
         raise LettererError(cannot_write(path, error)) from error
 
 
-def cannot_write(path: Path, error: OSError) -> Fault:
+def check_file(path: Path) -> None:
+    """Raise LettererError where a file cannot be written: its folder is missing, or a folder has
+    its name. Makes nothing."""
+    try:
+        target = _plain_target(path)
+        if not target.parent.is_dir():
+            raise _refused(errno.ENOTDIR if target.parent.exists() else errno.ENOENT)
+        if not os.access(target.parent, os.W_OK | os.X_OK):
+            raise _refused(errno.EACCES)
+    except (OSError, ValueError) as error:
+        raise LettererError(cannot_write(path, error)) from error
+
+
+def same_file(one: str | Path, other: str | Path) -> bool:
+    """True when two paths lead to one file, whether it is there yet or not.
+
+    >>> same_file("story/script.txt", "story/../story/script.txt")
+    True
+    """
+    try:
+        if os.path.exists(one) and os.path.exists(other):
+            return os.path.samefile(one, other)
+        return os.path.realpath(one) == os.path.realpath(other)
+    except (OSError, ValueError):
+        return False
+
+
+def cannot_write(path: Path, error: OSError | ValueError) -> Fault:
     """What to tell a person when the system refuses a write."""
+    if not isinstance(error, OSError):
+        return Fault("this name cannot be used", "Choose another", ascii(str(path))[1:-1])
     plain = PLAIN_WORDS.get(error.errno or 0)
     what, mend = plain or (f"it cannot be written ({error.strerror or error})", "")
     return Fault(what, mend, str(path))
+
+
+def _plain_target(path: Path) -> Path:
+    """Where a path leads in the end: an ordinary file, or nothing yet. Raises OSError."""
+    target = Path(os.path.realpath(path))
+    if target.is_dir():
+        raise _refused(errno.EISDIR)
+    if target.exists() and not target.is_file():
+        raise _refused(errno.ENODEV)  # replacing a device would take it from the whole system
+    return target
+
+
+def _refused(number: int) -> OSError:
+    return OSError(number, os.strerror(number))
+
+
+def _is_there(path: Path) -> bool:
+    """True for anything of that name, a link that leads nowhere included."""
+    try:
+        path.lstat()
+    except (FileNotFoundError, NotADirectoryError):
+        return False
+    return True
 
 
 def _umask() -> int:

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import struct
+import warnings
 import zlib
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 from letterer import craft
 from letterer.errors import Fault, LettererError
-from letterer.geometry import MM_PER_INCH, POINTS_PER_INCH, Path
+from letterer.geometry import MM_PER_INCH, POINTS_PER_INCH, Box, Path
+from letterer.out.halo import halo_path
 from letterer.page.lettered import LetteredPage, PlacedUnit, Stroke
 
 if TYPE_CHECKING:
@@ -23,9 +26,13 @@ if TYPE_CHECKING:
 PNG_SIGNATURE = b"\x89PNG\r\n\x1a\n"
 GREY_ALPHA, RGB, RGBA = 4, 2, 6
 COMPRESSION = 2
+WITH_ALPHA = ("LA", "La", "PA", "RGBA", "RGBa")
 BYTES_A_PIXEL = 10
 """Memory a page takes while it is drawn and written: the pixels, and a copy on their way to the
 file."""
+
+ART_BYTES_A_PIXEL = 8
+"""Memory that the art takes: as it was read, and a copy while it is turned into RGB or RGBA."""
 
 
 def png_page(page: LetteredPage, dpi: int = craft.DPI_USUAL) -> bytes:
@@ -38,43 +45,137 @@ def png_page(page: LetteredPage, dpi: int = craft.DPI_USUAL) -> bytes:
 def preview_page(page: LetteredPage, dpi: int) -> bytes:
     """One page with its art underneath, on white. Raises LettererError when the art cannot be
     read."""
+    pictures = []
+    if page.art is not None:
+        pictures.append((read_art(page.art.file, page.number), page.art.box))
+    return encode_png(composed(page, dpi, pictures), dpi)
+
+
+def composed(page: LetteredPage, dpi: int, pictures: Sequence[tuple[Any, Box]]) -> Pixels:
+    """The lettering of a page over pictures on white: an array (height, width, 3).
+
+    Each picture is a Pillow image with the box it fills on the page.
+    """
     import numpy as np
     from PIL import Image
 
     width, height = pixel_size(page, dpi)
     ground = Image.new("RGB", (width, height), "white")
-    if page.art is not None:
-        art = read_art(page.art.file, page.number)
-        box, bleed, scale = page.art.box, page.format.bleed, dpi / POINTS_PER_INCH
-        size = (max(round(box.width * scale), 1), max(round(box.height * scale), 1))
-        at = (round((box.left - bleed.left) * scale), round((box.top - bleed.top) * scale))
-        fitted = art.resize(size, Image.Resampling.LANCZOS)
-        ground.paste(fitted, at, fitted if fitted.mode == "RGBA" else None)
+    bleed, scale = page.format.bleed, dpi / POINTS_PER_INCH
+    for picture, box in pictures:
+        placed = (
+            round((box.left - bleed.left) * scale),
+            round((box.top - bleed.top) * scale),
+            max(round(box.width * scale), 1),
+            max(round(box.height * scale), 1),
+        )
+        _lay_under(ground, picture, placed)
     lettering = Image.fromarray(draw_page(page, dpi), "RGBA")
     ground.paste(lettering, (0, 0), lettering)
-    return encode_png(np.asarray(ground), dpi)
+    return np.asarray(ground)
+
+
+def piece_of(picture: Any, box: Box, region: Box, dpi: float) -> Any:
+    """The part of a picture, which fills `box`, that lies in a region; at a dpi, on white."""
+    from PIL import Image
+
+    scale = dpi / POINTS_PER_INCH
+    size = (max(round(region.width * scale), 1), max(round(region.height * scale), 1))
+    ground = Image.new("RGB", size, "white")
+    placed = (
+        round((box.left - region.left) * scale),
+        round((box.top - region.top) * scale),
+        max(round(box.width * scale), 1),
+        max(round(box.height * scale), 1),
+    )
+    _lay_under(ground, picture, placed)
+    return ground
+
+
+def _lay_under(ground: Any, art: Any, placed: tuple[int, int, int, int]) -> None:
+    """Paste the art at (left, top, width, height) in pixels. Only what shows is scaled, so that art
+    far larger than the page takes no memory."""
+    from PIL import Image
+
+    left, top, width, height = placed
+    shown = (
+        max(left, 0),
+        max(top, 0),
+        min(left + width, ground.width),
+        min(top + height, ground.height),
+    )
+    if shown[0] >= shown[2] or shown[1] >= shown[3]:
+        return
+    across, down = art.width / width, art.height / height
+    source = (
+        max((shown[0] - left) * across, 0.0),
+        max((shown[1] - top) * down, 0.0),
+        min((shown[2] - left) * across, float(art.width)),
+        min((shown[3] - top) * down, float(art.height)),
+    )
+    size = (shown[2] - shown[0], shown[3] - shown[1])
+    fitted = art.resize(size, Image.Resampling.LANCZOS, box=source)
+    ground.paste(fitted, shown[:2], fitted if fitted.mode == "RGBA" else None)
 
 
 def read_art(file: FilePath, page: int) -> Any:
-    """The art of a page as a Pillow image in RGB or RGBA. Raises LettererError."""
-    from PIL import Image, UnidentifiedImageError
+    """The art of a page as a Pillow image in RGB or RGBA, the right way up. Raises LettererError.
+
+    Pictures of any size that memory allows are read: a page scanned for print is larger than what
+    Pillow warns of.
+    """
+
+    def fault(what: str, mend: str) -> LettererError:
+        return LettererError(Fault(what, mend, str(file), page=page))
 
     try:
-        with Image.open(file) as opened:
-            alpha = "A" in opened.mode or "transparency" in opened.info
-            if opened.mode.startswith("I"):  # 16 bits a pixel
-                return opened.point(lambda value: value / 256).convert("L").convert("RGB")
-            return opened.convert("RGBA" if alpha else "RGB")
+        with _opened(file) as opened:
+            if opened.width * opened.height * ART_BYTES_A_PIXEL > craft.RASTER_BYTES_MOST:
+                raise fault(
+                    f"this art is {opened.width} by {opened.height} pixels, too large to be read",
+                    "Save it at a lower resolution",
+                )
+            return _as_rgb(opened)
+    except (LettererError, MemoryError):
+        raise
     except FileNotFoundError as error:
-        mend = 'Check "file" under "art" in the layout'
-        raise LettererError(
-            Fault("there is no such art file", mend, str(file), page=page)
+        raise fault(
+            "there is no such art file", 'Check "file" under "art" in the layout'
         ) from error
-    except (UnidentifiedImageError, OSError, ValueError, Image.DecompressionBombError) as error:
-        mend = "Save it as PNG, TIFF or JPEG"
-        raise LettererError(
-            Fault("this art file cannot be read", mend, str(file), page=page)
-        ) from error
+    except IsADirectoryError as error:
+        raise fault("this is a folder, not a picture", "Name the picture inside it") from error
+    except PermissionError as error:
+        raise fault("this art file may not be read", "Change its permissions") from error
+    except Exception as error:  # a broken picture makes a decoder raise whatever it likes
+        raise fault("this art file cannot be read", "Save it again as PNG, TIFF or JPEG") from error
+
+
+@contextmanager
+def _opened(file: FilePath) -> Iterator[Any]:
+    """A picture opened by Pillow, without its own limit and without its warnings."""
+    from PIL import Image
+
+    limit = Image.MAX_IMAGE_PIXELS
+    Image.MAX_IMAGE_PIXELS = None
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            with Image.open(file) as opened:
+                yield opened
+    finally:
+        Image.MAX_IMAGE_PIXELS = limit
+
+
+def _as_rgb(opened: Any) -> Any:
+    """A picture in RGB or RGBA, turned as its camera or scanner says."""
+    from PIL import ImageOps
+
+    if opened.mode.startswith("I"):  # 16 bits a pixel
+        plain = opened.point(lambda value: value / 256).convert("L").convert("RGB")
+    else:
+        clear = opened.mode in WITH_ALPHA or "transparency" in opened.info
+        plain = opened.convert("RGBA" if clear else "RGB")
+    return ImageOps.exif_transpose(plain)
 
 
 def pixel_size(page: LetteredPage, dpi: int) -> tuple[int, int]:
@@ -95,7 +196,7 @@ def pixel_size(page: LetteredPage, dpi: int) -> tuple[int, int]:
             Fault(
                 f"at {dpi} dpi this page is {width} by {height} pixels"
                 f" and would need {need / 1024**3:.1f} GB of memory",
-                f"Choose {most} dpi or less",
+                f"Choose {most} dpi or less" if most >= low else "Give it a smaller page",
                 page=page.number,
             )
         )
@@ -134,9 +235,9 @@ def _draw_unit(skia: Any, canvas: Any, unit: PlacedUnit) -> None:
             canvas.drawPath(outline, _line(skia, unit.stroke))
     lines = [skia_path(skia, line) for line in unit.lines]
     if unit.halo:
-        for line in lines:
-            canvas.drawPath(line, _line(skia, unit.halo))
-            canvas.drawPath(line, _fill(skia, unit.halo.color))
+        halo = skia_path(skia, halo_path(unit.lines))
+        canvas.drawPath(halo, _line(skia, unit.halo))
+        canvas.drawPath(halo, _fill(skia, unit.halo.color))
     for line in lines:
         canvas.drawPath(line, _fill(skia, unit.color))
 

@@ -7,27 +7,46 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
+from letterer.errors import Fault
 from letterer.fit.oval import Oval
 from letterer.geometry import Box
 from letterer.page.lettered import Finding, LetteredPage, PlacedUnit, Severity
 
 DIGITS = 3
 REPORT_VERSION = 1
+MARK = "letterer report"
+"""The first key of a report. A file that does not begin with it is no report of ours."""
+
 SHOWN_MOST = 30
 
 
-def report_json(pages: Sequence[LetteredPage], findings: Sequence[Finding]) -> str:
+def report_json(
+    pages: Sequence[LetteredPage], findings: Sequence[Finding], remarks: Sequence[Fault] = ()
+) -> str:
     """The report as JSON text. Lengths are in points from the top left corner of the trim.
 
-    `findings` are those of the whole book; each page carries its own.
+    `findings` are those of the whole book; each page carries its own. `remarks` are on the script
+    and the layout as they were written.
     """
     report = {
-        "letterer report": REPORT_VERSION,
+        MARK: REPORT_VERSION,
         "unit": "pt",
+        "remarks": [_remark(remark) for remark in remarks],
         "findings": [_finding(finding) for finding in findings],
         "pages": [_page(page) for page in pages],
     }
     return json.dumps(report, ensure_ascii=False, indent=1) + "\n"
+
+
+def is_report(begin: bytes) -> bool:
+    """Whether a file that begins with these bytes may be replaced by a report: it is one, or it is
+    empty.
+
+    >>> is_report(report_json((), ()).encode()[:100]), is_report(b'{"letterer": 1}')
+    (True, False)
+    """
+    text = begin.decode("utf-8", "replace").lstrip("\ufeff{ \t\r\n")
+    return not begin.strip() or text.startswith(f'"{MARK}"')
 
 
 def _page(page: LetteredPage) -> dict[str, Any]:
@@ -64,6 +83,15 @@ def _unit(unit: PlacedUnit) -> dict[str, Any]:
     return told
 
 
+def _remark(remark: Fault) -> dict[str, Any]:
+    told: dict[str, Any] = {"file": remark.file, "line": remark.line, "what": remark.what}
+    if remark.unit or remark.page:
+        told |= {"unit": remark.unit} if remark.unit else {"page": remark.page}
+    if remark.mend:
+        told["mend"] = remark.mend
+    return told
+
+
 def _finding(finding: Finding) -> dict[str, Any]:
     told: dict[str, Any] = {
         "severity": finding.severity.value,
@@ -87,8 +115,14 @@ def _number(value: float) -> float:
     return round(value, DIGITS) + 0.0
 
 
-def summary(pages: Sequence[LetteredPage], findings: Sequence[Finding], files: int) -> str:
-    """What a run did, for a person to read: counts first, then the findings, worst first."""
+def summary(
+    pages: Sequence[LetteredPage],
+    findings: Sequence[Finding],
+    files: int,
+    remarks: Sequence[Fault] = (),
+) -> str:
+    """What a run did, for a person to read: counts first, then the findings, worst first, then
+    what may have been meant otherwise than it was written."""
     every = [*findings, *(finding for page in pages for finding in page.findings)]
     units = sum(len(page.units) for page in pages)
     unplaced = sum(finding.kind == "not placed" for finding in every)
@@ -101,10 +135,11 @@ def summary(pages: Sequence[LetteredPage], findings: Sequence[Finding], files: i
     counts.append(_count(files, "file") + " written")
     order = [Severity.PROBLEM, Severity.WARNING, Severity.NOTE]
     ranked = sorted(every, key=lambda finding: order.index(finding.severity))
-    lines = [", ".join(counts) + "."]
-    lines += [f"  {finding.severity.value}: {finding}" for finding in ranked[:SHOWN_MOST]]
-    if len(ranked) > SHOWN_MOST:
-        lines.append(f"  and {len(ranked) - SHOWN_MOST} more; --report FILE.json holds them all.")
+    told = [f"  {finding.severity.value}: {finding}" for finding in ranked]
+    told += [f"  look at {remark}" for remark in remarks]
+    lines = [", ".join(counts) + ".", *told[:SHOWN_MOST]]
+    if len(told) > SHOWN_MOST:
+        lines.append(f"  and {len(told) - SHOWN_MOST} more; --report FILE.json holds them all.")
     return "\n".join(lines)
 
 

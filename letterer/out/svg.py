@@ -17,14 +17,20 @@ so errors never add up. The same page gives the same bytes.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
 from xml.sax.saxutils import escape, quoteattr
 
-from letterer.geometry import Path
+from letterer.geometry import Box, Path
+from letterer.out.halo import halo_path
 from letterer.page.lettered import LetteredPage, PlacedUnit, Stroke
 
 PER_POINT = 1000
 """Coordinates are kept to a thousandth of a point: a sixtieth of a pixel at 1200 dpi."""
+
+NOT_IN_XML = re.compile("[^\t\n\r -\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+"""Characters that no XML 1.0 file may hold (W3C XML 1.0, production Char)."""
 
 HEAD = (
     '<?xml version="1.0" encoding="UTF-8"?>\n'
@@ -33,33 +39,57 @@ HEAD = (
 )
 
 
-def svg_page(page: LetteredPage) -> str:
-    """One lettered page as the text of an SVG file: lettering alone, on nothing."""
+class Picture(NamedTuple):
+    """A picture under the lettering: the box it fills, and a PNG in base64."""
+
+    box: Box
+    data: str
+
+
+def svg_page(page: LetteredPage, pictures: Sequence[Picture] = ()) -> str:
+    """One lettered page as the text of an SVG file: lettering alone, on nothing.
+
+    `pictures`, if any, lie under it; then the file also names the XLink name space.
+    """
     bleed = page.format.bleed
     width, height = number(bleed.width), number(bleed.height)
     view = " ".join(number(value) for value in (bleed.left, bleed.top, bleed.width, bleed.height))
     parts = [
         HEAD,
-        '<svg xmlns="http://www.w3.org/2000/svg" version="1.1"'
+        '<svg xmlns="http://www.w3.org/2000/svg" version="1.1"',
+        ' xmlns:xlink="http://www.w3.org/1999/xlink"' if pictures else "",
         f' width="{width}pt" height="{height}pt" viewBox="{view}"'
         f" xml:lang={quoteattr(page.language)}>\n",
         f"<title>Page {page.number}</title>\n",
     ]
+    parts += [_picture(picture) for picture in pictures]
     for unit in page.units:
         parts += _unit(unit)
     parts.append("</svg>\n")
     return "".join(parts)
 
 
+def _picture(picture: Picture) -> str:
+    left, top, width, height = (
+        number(value)
+        for value in (picture.box.left, picture.box.top, picture.box.width, picture.box.height)
+    )
+    return (
+        f'<image x="{left}" y="{top}" width="{width}" height="{height}"'
+        f' preserveAspectRatio="none" xlink:href="data:image/png;base64,{picture.data}"/>\n'
+    )
+
+
 def _unit(unit: PlacedUnit) -> Iterable[str]:
     yield f'<g id="u{unit.id}" class={quoteattr("unit " + unit.kind)}>\n'
-    yield f"<title>{escape(unit.words)}</title>\n"
+    words = escape(NOT_IN_XML.sub(" ", unit.words))
+    yield f"<title>{words}</title>\n"
     if unit.outline:
         fill = unit.fill or "none"
         lined = _stroke(unit.stroke) if unit.stroke else ""
         yield f'<path class="outline" fill="{fill}"{lined} d="{path_data(unit.outline)}"/>\n'
     if unit.halo:
-        whole = " ".join(path_data(line) for line in unit.lines)
+        whole = path_data(halo_path(unit.lines))
         yield f'<path class="halo" fill="{unit.halo.color}"{_stroke(unit.halo)} d="{whole}"/>\n'
     yield f'<g class="words" fill="{unit.color}">\n'
     for line in unit.lines:

@@ -31,6 +31,15 @@ ALIKE_SHARE = 0.03
 
 CHOICES_MOST = 12
 
+FAR_WORSE = 0.45
+"""Unless it was asked for, a choice that costs this much more than the planned one is not shown."""
+
+SILHOUETTES = {
+    "hourglass": "the lines make an hourglass",
+    "staircase": "the lines make a staircase",
+    "column": "the lines make a column",
+}
+
 
 @dataclass(frozen=True, slots=True)
 class Asked:
@@ -74,6 +83,8 @@ def choices(job: Job, asked: Asked, first: int = 1) -> list[Choice]:
         changed = _changed(job, keys)
         unit, _ = place_unit(changed)
         if any(_alike(unit, other.unit) for other in found):
+            continue
+        if not asked and found and _cost(unit) > _cost(found[0].unit) + FAR_WORSE:
             continue
         kept = dict(keys) | {"breaks": list(unit.breaks)} if keys and len(unit.breaks) > 1 else keys
         number = first + len(found)
@@ -141,6 +152,11 @@ def _alike(one: PlacedUnit, other: PlacedUnit) -> bool:
     )
 
 
+def _cost(unit: PlacedUnit) -> float:
+    """What the setting of a unit costs, its size left aside."""
+    return sum(cost for _, cost in unit.costs)
+
+
 def _area(unit: PlacedUnit) -> float:
     shape = unit.shape
     return (shape or unit.ink).area
@@ -159,7 +175,7 @@ def _bends(job: Job, unit: PlacedUnit) -> tuple[str, ...]:
         found.append(f"smaller than {style.smallest_size:g} pt")
     if costs.get("breaks", 0.0) >= craft.COST_LONE_SHORT_WORD / 2:
         found.append("a short word alone on its line")
-    found += [f"the lines make a {name}" for name in ("hourglass", "staircase") if name in costs]
+    found += [said for name, said in SILHOUETTES.items() if name in costs]
     if isinstance(unit.shape, Oval):
         low, high = style.aspect
         if len(unit.breaks) == 1:

@@ -140,7 +140,7 @@ class Search:
     @cached_property
     def _ratio_costs(self) -> Floats:
         """What each width to height costs at least, whatever line is the widest."""
-        return self._shape_costs(self._flattest.max(keepdims=True))[0]
+        return np.asarray(self._shape_costs(self._flattest.max(keepdims=True))[0])
 
     def _breaking_ratio_costs(self, starts: Indices, ends: Indices) -> Floats:
         """The same for each breaking, a row each; infinite where its widest line forbids it."""

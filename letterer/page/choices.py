@@ -157,6 +157,17 @@ def _cost(unit: PlacedUnit) -> float:
     return sum(cost for _, cost in unit.costs)
 
 
+def _flattest(unit: PlacedUnit, high: float) -> float:
+    """The width to height that its widest line allows a balloon: see `fit.candidates.flattest`."""
+    widths = [box.width if (box := line.box()) else 0.0 for line in unit.lines]
+    widest = unit.breaks[widths.index(max(widths))]
+    if " " in widest:
+        return high
+    if sum(char.isalnum() for char in widest) >= craft.LONG_WORD_LETTERS:
+        return max(high, craft.ASPECT_LONG_WORD)
+    return max(high, craft.ASPECT_ONE_WORD) if len(unit.breaks) == 1 else high
+
+
 def _area(unit: PlacedUnit) -> float:
     shape = unit.shape
     return (shape or unit.ink).area
@@ -177,9 +188,7 @@ def _bends(job: Job, unit: PlacedUnit) -> tuple[str, ...]:
         found.append("a short word alone on its line")
     found += [said for name, said in SILHOUETTES.items() if name in costs]
     if isinstance(unit.shape, Oval):
-        low, high = style.aspect
-        if len(unit.breaks) == 1:
-            high = max(high, craft.ASPECT_ONE_WORD)
+        low, high = style.aspect[0], _flattest(unit, style.aspect[1])
         if unit.shape.aspect < low - 1e-6:
             found.append("taller than balloons are")
         if unit.shape.aspect > high + 1e-6:

@@ -13,6 +13,7 @@ from letterer.fit.breaking import word_costs
 from letterer.fit.candidates import Candidate, silhouette_costs
 from letterer.fit.caption import CaptionShape, fit_caption
 from letterer.fit.measure import MeasuredWords
+from letterer.geometry import Box
 
 Measured = Callable[..., MeasuredWords]
 
@@ -60,7 +61,11 @@ def test_a_lone_longer_word_on_the_last_line(measured: Measured) -> None:
     ("text", "language", "bad"),
     [
         ("give me the lamp", "en", 3),
-        ("we ran for home", "en", 3),
+        ("home we ran for us", "en", 4),
+        ("maybe we know", "en", 2),
+        ("maybe they'll know", "en", 2),
+        ("maybe I'm late", "en", 2),
+        ("maybe she knows", "en", 2),
         ("now I know", "en", 2),
         ("donne la lampe", "fr", 2),
         ("gib mir die Lampe", "de", 3),
@@ -179,10 +184,16 @@ def test_width_to_height_out_of_its_range(measured: Measured) -> None:
     assert cost(inside, "aspect") == 0
 
 
-def test_area_counts_by_its_logarithm(measured: Measured) -> None:
+def test_area_counts_by_its_logarithm(measured: Measured, monkeypatch: pytest.MonkeyPatch) -> None:
     found = best(measured("The lamp is out"))
-    area = getattr(found.shape, "area")  # noqa: B009 (an oval, as the next line shows)
-    assert cost(found, "area") == pytest.approx(math.log(area / found.size**2), abs=1e-6)
+    drawn = math.log(found.shape.area / found.size**2)
+    # What is drawn may be a little larger than the least oval, to have its words in the middle.
+    assert drawn - math.log(1 + craft.CENTRING_SHARE) - 1e-9 <= cost(found, "area") <= drawn + 1e-9
+    monkeypatch.setattr(craft, "CENTRING_SHARE", 0.0)
+    least = best(measured("The lamp is out"))
+    area = math.log(least.shape.area / least.size**2)
+    assert cost(least, "area") == pytest.approx(area, abs=1e-6)
+    assert cost(found, "area") == cost(least, "area")
     assert found.total == pytest.approx(sum(value for _, value in found.costs))
 
 
@@ -211,3 +222,55 @@ def test_a_caption_out_of_its_range_of_width_to_height(measured: Measured) -> No
         )
         == 0
     )
+
+
+def test_ragged_lines_of_a_caption(measured: Measured) -> None:
+    words = measured("Nobody remembered who had built the clock")
+    even = fit_caption(words, CaptionShape(), Wishes(breaks=(2, 5, 7)))[0]
+    ragged = fit_caption(words, CaptionShape(), Wishes(breaks=(1, 5, 7)))[0]
+    for found in (even, ragged):
+        widths = [line.ink.width for line in found.lines]
+        free = sum((1 - width / max(widths)) ** 2 for width in widths) / 3
+        assert cost(found, "ragged") == pytest.approx(craft.COST_RAGGED * free)
+    assert cost(ragged, "ragged") > 2 * cost(even, "ragged")
+    one = fit_caption(words, CaptionShape(), Wishes(lines=1))[0]
+    assert cost(one, "ragged") == 0
+
+
+def test_a_word_alone_in_the_middle_of_a_caption(measured: Measured) -> None:
+    words = measured("Low Harbour. Three days before the storm.")
+    hole = fit_caption(words, CaptionShape(), Wishes(breaks=(2, 4, 5, 7)))[0]
+    assert hole.text == "LOW HARBOUR.\nTHREE DAYS\nBEFORE\nTHE STORM."
+    widths = [line.ink.width for line in hole.lines]
+    free = 1 - widths[2] / max(widths)
+    assert cost(hole, "hole") == pytest.approx(craft.COST_HOLE * free)
+    assert cost(hole, "hole") > 0.05
+    # First and last lines have a cost of their own; a word that fills the width is no hole.
+    assert cost(fit_caption(words, CaptionShape(), Wishes(breaks=(2, 5, 7)))[0], "hole") == 0
+    full = fit_caption(
+        measured("An extraordinarily old clock"), CaptionShape(), Wishes(breaks=(1, 2, 4))
+    )
+    assert cost(full[0], "hole") == 0
+    for widest in range(40, 300, 10):
+        for found in fit_caption(words, CaptionShape(widest=widest), Wishes())[:2]:
+            assert found.text != hole.text, "only a box may force it"
+
+
+def test_a_caption_is_a_little_wider_for_better_breaks(
+    measured: Measured, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    words = measured("By noon the whole town had heard it, and by supper everybody knew better.")
+
+    def width(lines: int) -> float:
+        box = fit_caption(words, CaptionShape(), Wishes(lines=lines))[0].shape
+        assert isinstance(box, Box)
+        return box.width
+
+    loose = [width(lines) for lines in range(2, 8)]
+    monkeypatch.setattr(craft, "CAPTION_LOOSENESS", (0.0,))
+    narrow = [width(lines) for lines in range(2, 8)]
+    most = 1 + max((0.0, 0.05, 0.1))
+    assert any(wide > least for wide, least in zip(loose, narrow, strict=True))
+    for wide, least in zip(loose, narrow, strict=True):
+        # A line is looked for by sums of advances, which kerning changes by a hair.
+        assert least - 0.3 <= wide <= least * most + 0.3

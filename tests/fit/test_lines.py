@@ -94,6 +94,9 @@ def test_width_to_height_keeps_in_its_range(repository: Path, measured: Measured
         for size in (craft.SIZE_FLOOR, craft.SIZE_USUAL, craft.SIZE_LARGE):
             found = balloon(words, size)
             most = craft.ASPECT_ONE_WORD if " " not in words.text else high
+            widest = max(found.lines, key=lambda line: line.shaped.half_width).words
+            if " " not in widest and sum(map(str.isalnum, widest)) >= craft.LONG_WORD_LETTERS:
+                most = craft.ASPECT_LONG_WORD
             width, height = frame(found)
             assert low - 1e-6 <= width / height <= most + 1e-6, f"{text!r} at {size} pt"
             assert found.size == size

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 
 import pytest
@@ -167,9 +168,60 @@ def test_one_word_of_sixty_letters(measured: Measured) -> None:
     found = fit_balloon(words, BalloonShape(), Wishes())[0]
     assert found.text == "A" * 60
     width, height = frame(found)
-    assert width / height == pytest.approx(craft.ASPECT_ONE_WORD)
+    assert width / height == pytest.approx(craft.ASPECT_LONG_WORD)
     squeezed = fit_balloon(words, BalloonShape(), Wishes(room=(150, 60)))[0]
     assert not squeezed.fits and squeezed.overflow[0] > 0
+
+
+@pytest.mark.parametrize(
+    ("text", "most"),
+    [
+        ("M" * craft.LONG_WORD_LETTERS, craft.ASPECT_LONG_WORD),
+        ("M" * (craft.LONG_WORD_LETTERS - 1), craft.ASPECT_ONE_WORD),
+        ("M" * craft.LONG_WORD_LETTERS + " so", craft.ASPECT_LONG_WORD),
+        ("M" * (craft.LONG_WORD_LETTERS - 1) + " so", craft.ASPECT_RANGE[1]),
+        # The very long word is not by itself, or not the widest line.
+        ("I " + "i" * craft.LONG_WORD_LETTERS + " MMMMMMMM MMMMMMMM", craft.ASPECT_RANGE[1]),
+    ],
+)
+def test_how_flat_a_long_word_makes_a_balloon(text: str, most: float, measured: Measured) -> None:
+    words = measured(text)
+    breaks = {1: (1,), 2: (1, 2), 4: (2, 4)}[len(words)]
+    found = fit_balloon(words, BalloonShape(), Wishes(breaks=breaks))[0]
+    width, height = frame(found)
+    assert width / height == pytest.approx(most)
+
+
+def test_words_led_by_a_long_one_get_the_best_of_all_breakings(measured: Measured) -> None:
+    for text in ("Unputdownablenesses so", "Oh, congratulations, brother!"):
+        words = measured(text)
+        best = fit_balloon(words, BalloonShape(), Wishes())[0]
+        for lines in range(1, len(words) + 1):
+            for cuts in itertools.combinations(range(1, len(words)), lines - 1):
+                rival = fit_balloon(words, BalloonShape(), Wishes(breaks=(*cuts, len(words))))[0]
+                assert best.total <= rival.total + 1e-6, f"{best.text!r}, {rival.text!r}"
+
+
+def test_the_air_above_and_below_is_evened(
+    measured: Measured, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def gap(found: Candidate) -> float:
+        box = found.shape.box if isinstance(found.shape, Oval) else found.shape
+        return abs((found.ink.top - box.top) - (box.bottom - found.ink.bottom))
+
+    evener = 0
+    for text in TEXTS:
+        words = measured(text)
+        centred = fit_balloon(words, BalloonShape(), Wishes())[0]
+        with monkeypatch.context() as patch:
+            patch.setattr(craft, "CENTRING_SHARE", 0.0)
+            least = fit_balloon(words, BalloonShape(), Wishes())[0]
+        assert centred.breaks == least.breaks, "the choice of lines does not hang on it"
+        assert centred.costs == least.costs
+        assert centred.shape.area <= least.shape.area * (1 + craft.CENTRING_SHARE) + 1e-6
+        assert gap(centred) <= gap(least) + 1e-6
+        evener += gap(centred) < gap(least) - 0.2
+    assert evener >= 2
 
 
 def test_three_hundred_words(measured: Measured) -> None:

@@ -25,6 +25,8 @@ STYLE = TailStyle(
     gap=craft.TAIL_GAP_CAPS * CAP,
 )
 HEART = Point(100, 100)
+# A tail's length is its share of the way, from the border on; a hair more for the hand's waver.
+NEAREST = STYLE.shortest / craft.TAIL_SHARE + 0.15
 LEAST_BASE, MOST_BASE = (caps * CAP for caps in craft.TAIL_BASE_RANGE_CAPS)
 
 
@@ -91,7 +93,7 @@ def one_mouth() -> list[Case]:
         chance = random.Random(-seed - 1)
         straight = chance.choice([0.0, 0.5, 1.0, 1.5]) * math.pi
         angle = chance.choice([straight, chance.uniform(0, 2 * math.pi)])
-        away = chance.choice([chance.uniform(6, 25), chance.uniform(25, 110)])
+        away = chance.choice([chance.uniform(NEAREST, 25), chance.uniform(25, 110)])
         found.append(case(seed, [angle], [away]))
     return found
 
@@ -101,13 +103,26 @@ CASES = one_mouth()
 
 def tail_shape(found: Case, tail: Tail) -> shapely.Polygon:
     """The tail alone, closed by a straight line across its base."""
-    steps = found.path.segments
-    for at in range(1, len(steps) - 1):
-        if steps[at].verb == "Q" and steps[at].points[-1] == tail.tip:
-            begin = steps[at - 1].points[-1]
-            whole = Path((Segment("M", (begin,)), steps[at], steps[at + 1], Segment("Z")))
-            return shapely.Polygon(flat(whole))
-    raise AssertionError(f"no side of a tail ends in its tip: {found.told}")
+    out, back = sides(found.path, tail)
+    begin, _ = tail_ends(found, tail)
+    whole = Path((Segment("M", (begin,)), out, back, Segment("Z")))
+    return shapely.Polygon(flat(whole))
+
+
+def sides(path: Path, tail: Tail) -> tuple[Segment, Segment]:
+    """The drawing steps out to a tail's tip and back; the path may begin anywhere."""
+    steps = path.segments[1:-1]
+    (at,) = (at for at, step in enumerate(steps) if step.points[-1] == tail.tip)
+    out, back = steps[at], steps[(at + 1) % len(steps)]
+    assert out.verb == back.verb == "Q", "a side of a tail is one curve"
+    return out, back
+
+
+def tail_ends(found: Case, tail: Tail) -> tuple[Point, Point]:
+    """Where a tail's sides leave the border and come back to it."""
+    ring = [step.points[-1] for step in found.path.segments[1:-1]]
+    at = ring.index(tail.tip)
+    return ring[at - 1], ring[(at + 1) % len(ring)]
 
 
 def test_every_mouth_far_enough_gets_its_tail() -> None:
@@ -136,17 +151,22 @@ def test_it_stops_short_of_the_mouth() -> None:
 
 
 def test_its_base_is_neither_a_scratch_nor_a_horn() -> None:
+    small = 0
     for found in CASES:
         (tail,) = found.tails
         box = found.outline.box()
         assert box is not None
-        third = box.width * craft.TAIL_BASE_BALLOON_SHARE
-        assert tail.base <= min(MOST_BASE, third) + 1e-6, found.told
+        borne = min(
+            box.width * craft.TAIL_BASE_BALLOON_SHARE, box.height * craft.TAIL_BASE_HEIGHT_SHARE
+        )
+        # The box is that of the border as drawn, waver and all.
+        assert tail.base <= min(MOST_BASE, borne) + 1e-6, found.told
         length = found.border(tail.mouth).distance(tail.tip)
-        # A short tail is a small one, a small balloon has a small one; a caption of one line has
-        # room for little more than the least base on its short sides.
-        if length > LEAST_BASE * 1.1 and third > MOST_BASE:
-            assert tail.base >= LEAST_BASE * 0.98, found.told
+        # A short tail is a small one; a low or narrow balloon has one as wide as it bears.
+        assert length > STYLE.shortest - 0.1, found.told
+        assert tail.base >= min(LEAST_BASE, borne) * 0.98, found.told
+        small += borne < LEAST_BASE
+    assert 20 < small < len(CASES) - 100, "low balloons and others"
 
 
 def test_balloon_and_tail_are_one_closed_contour_that_nowhere_crosses_itself() -> None:
@@ -192,7 +212,9 @@ def test_a_captions_tail_keeps_off_the_corners() -> None:
     tried = 0
     for seed in range(300):
         chance = random.Random(seed)
-        found = case(seed, [chance.uniform(0, 2 * math.pi)], [chance.uniform(8, 60)], "caption")
+        found = case(
+            seed, [chance.uniform(0, 2 * math.pi)], [chance.uniform(NEAREST, 60)], "caption"
+        )
         (tail,) = found.tails
         box = found.outline.box()
         assert box is not None
@@ -205,12 +227,6 @@ def test_a_captions_tail_keeps_off_the_corners() -> None:
         assert base.distance(corners) > STYLE.corner - 0.4, found.told
         tried += base.distance(corners) < STYLE.corner + 0.4
     assert tried > 5, "no mouth lay beyond a corner"
-
-
-def tail_ends(found: Case, tail: Tail) -> tuple[Point, Point]:
-    ring = [step.points[-1] for step in found.path.segments[:-1]]
-    at = ring.index(tail.tip)
-    return ring[at - 1], ring[(at + 1) % len(ring)]
 
 
 def test_beyond_a_corner_the_nearer_side_is_taken() -> None:
@@ -233,9 +249,11 @@ def test_mouths_inside_or_too_near_get_none_and_a_reason(kind: str) -> None:
             (),
             (Untailed(inside, "inside"),),
         )
-        # The tail would have 0.55 of 5 pt, under the shortest: 0.6 cap.
-        near = mouth_at(path, angle, 5.0)
+        # The tail would have 0.55 of the way: just under the shortest, 1.2 caps, and just over it.
+        near = mouth_at(path, angle, NEAREST - 0.3)
         assert tailed_outline(path, HEART, [near], STYLE)[1:] == ((), (Untailed(near, "near"),))
+        (far,) = tailed_outline(path, HEART, [mouth_at(path, angle, NEAREST)], STYLE)[1]
+        assert far.length > STYLE.shortest - 0.1
     assert tailed_outline(path, HEART, [HEART], STYLE)[2] == (Untailed(HEART, "inside"),)
 
 
@@ -256,7 +274,7 @@ def several() -> list[Case]:
         start, apart = chance.uniform(0, 6.28), chance.choice([0.2, 0.5, 1.0, 2.0])
         angles = [start + apart * at for at in range(count)]
         chance.shuffle(angles)
-        found.append(case(seed, angles, [chance.uniform(8, 75) for _ in angles]))
+        found.append(case(seed, angles, [chance.uniform(NEAREST, 75) for _ in angles]))
     return found
 
 
@@ -279,6 +297,61 @@ def test_two_and_three_tails_are_one_contour_and_do_not_cross() -> None:
             assert aim_error(tail) <= craft.TAIL_AIM_DEGREES
             assert tail.mouth in found.mouths
     assert left_out <= len(SEVERAL) // 50
+
+
+def straight(found: Case, monkeypatch: pytest.MonkeyPatch) -> Case:
+    """The same mouths with tails that do not bend."""
+    with monkeypatch.context() as patch:
+        patch.setattr(craft, "TAIL_BEND_SEVERAL", 0.0)
+        drawn = tailed_outline(found.outline, HEART, found.mouths, STYLE)
+        return Case(found.kind, found.outline, found.mouths, *drawn)
+
+
+def test_several_tails_bend_a_little_and_cost_no_mouth_its_tail(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    bent = fallen_back = 0
+    for found in SEVERAL + CROWDED:
+        plain = straight(found, monkeypatch)
+        assert len(found.left) <= len(plain.left), found.told
+        pairs = list(zip(found.tails, plain.tails, strict=False))
+        bent += any(ours.root.distance(theirs.root) > 0.2 for ours, theirs in pairs)
+        fallen_back += found.path == plain.path and len(found.tails) > 1
+        assert shapely.Polygon(flat(found.path)).is_valid, found.told
+    assert bent > len(SEVERAL) * 0.7
+    assert fallen_back > 3, "no bend that would have cost a tail its room"
+
+
+def crowded() -> list[Case]:
+    """Mouths so close together, in so many directions, that not all may find room."""
+    found = []
+    for seed in range(120):
+        chance = random.Random(seed * 11 + 5)
+        start, apart = chance.uniform(0, 6.28), chance.choice([0.1, 0.2, 0.35])
+        angles = [start + apart * at for at in range(chance.choice([3, 4]))]
+        found.append(case(seed, angles, [chance.uniform(NEAREST, 75) for _ in angles]))
+    return found
+
+
+CROWDED = crowded()
+
+
+def test_a_tail_that_is_left_alone_bends_as_one_does() -> None:
+    path = oval_outline(Oval(HEART, 40, 20, 2.4))
+    mouth, inside = mouth_at(path, 1.2, 40), mouth_at(path, 2.0, -5)
+    alone = tailed_outline(path, HEART, [mouth], STYLE)
+    both = tailed_outline(path, HEART, [mouth, inside], STYLE)
+    assert both[:2] == alone[:2] and both[2] == (Untailed(inside, "inside"),)
+    # A mouth that is named twice has one tail, where it would have it.
+    assert tailed_outline(path, HEART, [mouth, mouth], STYLE) == alone
+
+
+def test_the_contour_begins_at_a_tip() -> None:
+    for found in (*CASES, *SEVERAL):
+        start = found.path.segments[0]
+        assert start.verb == "M" and found.tails
+        assert start.points[0] in [tail.tip for tail in found.tails], "a dash begins at the tip"
+        assert found.path.segments[-2].points[-1] == start.points[0], "and it is closed there"
 
 
 def test_bases_keep_apart() -> None:

@@ -55,40 +55,49 @@ def fit_balloon(words: MeasuredWords, shape: BalloonShape, wishes: Wishes) -> li
     floor, at which something fits. When nothing fits at the floor, the candidate that sticks out
     least comes first, and its `overflow` says by how much.
     """
-    found = _at_size(words, shape, wishes, wishes.size)
-    if wishes.room is None or any(candidate.fits for candidate in found):
+    found = _fitting(words, shape, wishes, wishes.size)
+    if found is not None:
         return found
     floor = min(wishes.floor, wishes.size)
-    least = _at_size(words, shape, wishes, floor)
-    if not any(candidate.fits for candidate in least):
-        return least
+    kept = _at_size(words, shape, wishes, floor)
+    if not kept[0].fits:
+        return kept
     low, high = math.ceil(floor / SIZE_STEP - 1e-9), math.ceil(wishes.size / SIZE_STEP - 1e-9)
-    kept = least
     while high - low > 1:
         middle = (low + high) // 2
-        tried = _at_size(words, shape, wishes, middle * SIZE_STEP)
-        if any(candidate.fits for candidate in tried):
-            low, kept = middle, tried
-        else:
-            high = middle
+        tried = _fitting(words, shape, wishes, round(middle * SIZE_STEP, 2))
+        low, high, kept = (low, middle, kept) if tried is None else (middle, high, tried)
     return kept
 
 
-def _at_size(
+def _fitting(
     words: MeasuredWords, shape: BalloonShape, wishes: Wishes, size: float
-) -> list[Candidate]:
-    """The candidates at one size: those that fit first, then by cost, then by breaks."""
-    air = shape.air * words.cap + shape.rim / size
-    setter = _Setter(words, shape, wishes, size, air)
-    search = Search(
+) -> list[Candidate] | None:
+    """The candidates at one size, or None when none keeps within the room."""
+    if wishes.room is not None and not _search(words, shape, wishes, size).may_fit():
+        return None
+    found = _at_size(words, shape, wishes, size)
+    return found if found[0].fits else None
+
+
+def _search(words: MeasuredWords, shape: BalloonShape, wishes: Wishes, size: float) -> Search:
+    return Search(
         words,
-        air,
+        shape.air * words.cap + shape.rim / size,
         shape.leading,
         shape.exponent,
         (wishes.aspect, wishes.aspect) if wishes.aspect else shape.aspect,
         wishes.lines,
         _half_room(wishes, size),
     )
+
+
+def _at_size(
+    words: MeasuredWords, shape: BalloonShape, wishes: Wishes, size: float
+) -> list[Candidate]:
+    """The candidates at one size: those that fit first, then by cost, then by breaks."""
+    search = _search(words, shape, wishes, size)
+    setter = _Setter(words, shape, wishes, size, search.air)
     breakings = [wishes.breaks] if wishes.breaks else search.breakings()
     found = [setter.set(breaks, FACETS_QUICK, ROUNDS_QUICK) for breaks in breakings]
     found.sort(key=_rank)

@@ -67,7 +67,7 @@ def fit_caption(words: MeasuredWords, shape: CaptionShape, wishes: Wishes) -> li
     low, high = math.ceil(floor / SIZE_STEP - 1e-9), math.ceil(wishes.size / SIZE_STEP - 1e-9)
     while high - low > 1:
         middle = (low + high) // 2
-        tried = _at_size(words, shape, wishes, middle * SIZE_STEP)
+        tried = _at_size(words, shape, wishes, round(middle * SIZE_STEP, 2))
         if tried[0].fits:
             low, kept = middle, tried
         else:

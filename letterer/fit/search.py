@@ -17,6 +17,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
@@ -174,19 +175,20 @@ class Search:
         is no narrower than the average.
         """
         words, slant = self.words, self.air * math.cos(AIR_ANGLES[1])
-        count = len(words)
-        if self.lines is not None:
-            return [(-math.inf, min(max(self.lines, words.fewest_lines), count))]
-        lines = np.arange(words.fewest_lines, count + 1)
+        lines = np.array(self._counts)
         high = (lines - 1) / 2 * self.leading + words.cap / 2 + slant
         wide = words.least_total_half_widths[lines - 1] / lines + slant
         b = np.maximum(high[:, None], wide[:, None] / self._ratios)
-        area = np.log(_area(self.exponent) * self._ratios * b**2) + self._ratio_costs
-        bounds = area.min(axis=1) + self._least_other_costs(lines)
+        bounds = self._least_shape_costs(b) + self._least_other_costs(lines)
         return sorted(zip(bounds.tolist(), lines.tolist(), strict=True))
 
     def _bound(self, lines: int) -> float:
-        """A closer bound: a cost that no breaking into this many lines can go below.
+        """A closer bound: a cost that no breaking into this many lines can go below."""
+        b = self._least_half_heights(lines)
+        return float(self._least_shape_costs(b[None, :])[0] + self._least_other_costs(lines))
+
+    def _least_half_heights(self, lines: int) -> Floats:
+        """For each width to height, no oval that holds this many lines of the words is lower.
 
         The lines together are at least as wide as all the words less the spaces lost at the breaks.
         An oval that holds them has bands of at least that width together; the smallest such oval,
@@ -204,10 +206,31 @@ class Search:
             )
             enough = bands.sum(axis=1) >= wanted
             high, low = np.where(enough, b, high), np.where(enough, low, b)
-        area = np.log(_area(n) * self._ratios * low**2) + self._ratio_costs
-        return float(area.min() + self._least_other_costs(np.array(lines)))
+        return low
 
-    def _least_other_costs(self, lines: NDArray[np.integer]) -> Floats:
+    def may_fit(self) -> bool:
+        """False when no breaking can keep within the room, by the bounds alone."""
+        return any(
+            float(self._crowding(self._ratios * b**2, self._ratios).min()) <= 0
+            for b in map(self._least_half_heights, self._counts)
+        )
+
+    @property
+    def _counts(self) -> range:
+        """The numbers of lines that the words, and the wish, allow."""
+        fewest, most = self.words.fewest_lines, len(self.words)
+        if self.lines is None:
+            return range(fewest, most + 1)
+        lines = min(max(self.lines, fewest), most)
+        return range(lines, lines + 1)
+
+    def _least_shape_costs(self, b: Floats) -> Floats:
+        """The least cost of area and shape with half-heights of at least `b`, a column a ratio."""
+        ab = self._ratios * b**2
+        costs = np.log(_area(self.exponent) * ab) + self._ratio_costs
+        return np.asarray((costs + self._crowding(ab, self._ratios)).min(axis=1))
+
+    def _least_other_costs(self, lines: int | NDArray[np.integer]) -> Floats:
         """The least that all but the area can cost, for numbers of lines."""
         gain = min(0.0, float(self.words.end_costs.min())) * (lines - 1)
         height = craft.COST_HEIGHT * np.maximum(lines - 3, 0)
@@ -230,16 +253,34 @@ class Search:
 
     def _programmed(self, lines: int) -> Indices:
         """Breakings of a long text by dynamic programming, for several shapes and loosenesses."""
-        words, n, ratios = self.words, self.exponent, self._ratios
         slant = self.air * math.cos(AIR_ANGLES[1])
-        y_n = (self._far_edges(lines) + slant) ** n
-        widest = self._widest(lines, y_n, slant)
-        halves, places = banded(words.half_widths, widest)
+        y_n = (self._far_edges(lines) + slant) ** self.exponent
+        area = self._usual_area(lines, y_n, slant) * (1 + LONG_TEXT_AREA_SLACK)
+        rows: dict[Breaks, None] = {}
+        done = 0
+        while done < len(self._ratios):
+            widest = math.sqrt(area * float(self._ratios[done])) if area < math.inf else math.inf
+            table = banded(self.words.half_widths, widest)
+            fit = max(TABLE_MOST // (lines * table[0].size), 1)
+            ratios = self._ratios[done : done + fit]
+            if fit > 1:
+                widest = math.sqrt(area * float(ratios[-1])) if area < math.inf else math.inf
+                table = banded(self.words.half_widths, widest)
+            rows.update(dict.fromkeys(self._programmed_for(ratios, lines, y_n, table)))
+            done += fit
+        rows.pop((), None)
+        return np.array(list(rows), dtype=np.intp).reshape(-1, lines)
+
+    def _programmed_for(
+        self, ratios: Floats, lines: int, y_n: Floats, table: tuple[Floats, Indices]
+    ) -> Iterator[Breaks]:
+        """The same for some widths to height at once; `table` are the banded half-widths."""
+        n, slant = self.exponent, self.air * math.cos(AIR_ANGLES[1])
+        halves, places = table
         x_n = (halves + slant) ** n
         need = x_n[None, None] / (ratios**n)[:, None, None, None] + y_n[None, :, None, None]
         scale = least_scale(need, places)
-        plain = word_cost_table(words, lines, places)
-        rows: dict[Breaks, None] = {}
+        plain = word_cost_table(self.words, lines, places)
         for loose in LOOSENESS:
             b_n = scale * (1 + loose) ** (n / 2)
             usable = np.isfinite(b_n)
@@ -252,21 +293,15 @@ class Search:
                 costs = np.where(
                     slack >= -1e-9, craft.COST_UNEVEN_AIR / lines * slack**2 + plain, np.inf
                 )
-            rows.update(dict.fromkeys(best_breaks(costs, places)))
-        rows.pop((), None)
-        return np.array(list(rows), dtype=np.intp).reshape(-1, lines)
+            yield from best_breaks(costs, places)
 
-    def _widest(self, lines: int, y_n: Floats, slant: float) -> float:
-        """No line of a breaking worth having is wider: from the least oval of a usual shape."""
-        n = self.exponent
-        ratio = float(self._ratios[len(self._ratios) // 2])
+    def _usual_area(self, lines: int, y_n: Floats, slant: float) -> float:
+        """Area over π/4 of the least oval of a usual shape that holds some breaking."""
+        n, ratio = self.exponent, craft.ASPECT_USUAL
         halves, places = banded(self.words.half_widths, math.inf)
         need = ((halves + slant) / ratio) ** n + y_n[:, None, None]
         scale = float(least_scale(need[None], places)[0])
-        if not math.isfinite(scale):
-            return math.inf
-        area = ratio * scale ** (2 / n) * (1 + LONG_TEXT_AREA_SLACK)
-        return math.sqrt(area * float(self._ratios[-1])) - slant
+        return float(ratio * scale ** (2 / n))
 
     def _sketched(self, ends: Indices) -> tuple[Floats, Indices]:
         """The cheapest of these breakings with an estimate of their whole cost."""
@@ -292,7 +327,9 @@ class Search:
         most = float(some.min()) - gain - _height_cost(ends.shape[1]) + SKETCH_MARGIN
         # The area of an oval as wide as this, at the flattest, is already more than that.
         limit = math.sqrt(math.exp(most) / _area(self.exponent) * float(self._ratios[-1]))
-        return np.asarray(widest <= limit - self.air * math.cos(AIR_ANGLES[1]))
+        narrow = widest <= limit - self.air * math.cos(AIR_ANGLES[1])
+        narrow[balanced] = True
+        return np.asarray(narrow)
 
     def _word_costs(self, starts: Indices, ends: Indices) -> Floats:
         words, lines = self.words, ends.shape[1]
@@ -385,6 +422,9 @@ BOUND_STEPS = 12
 
 RATIO_STEP_SLACK = 0.012
 """The bound is taken at a few widths to height; between two of them it may lie lower by this."""
+
+TABLE_MOST = 1_000_000
+"""Places in the tables of one pass over a long text: some tens of megabytes."""
 
 LONG_TEXT_AREA_SLACK = 0.4
 """For long texts: a breaking that needs this much more than the least area is not worth having."""

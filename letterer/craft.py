@@ -199,7 +199,7 @@ LONE_WORD_LETTERS = 4
 COST_LONE_WORD = 0.03
 """Last line of a single longer word, in a balloon of three lines or more."""
 
-COST_BAD_END = 0.025
+COST_BAD_END = 0.035
 """A line that ends on an article, a one-syllable preposition, or a pronoun of the next word."""
 
 COST_PHRASE_BREAK = -0.012
@@ -208,7 +208,7 @@ COST_PHRASE_BREAK = -0.012
 COST_INSIDE_WORD = 0.08
 """A break after a hyphen or a slash inside a word: the eye stumbles."""
 
-COST_VALLEY = 0.06
+COST_VALLEY = 0.1
 """For each cap by which a line is narrower than a line above it and a line below: an hourglass."""
 
 VALLEY_FREE_CAPS = 0.4

@@ -23,12 +23,7 @@ Measured = Callable[..., MeasuredWords]
 Golden = Callable[[str, bytes], None]
 
 # Where the words leave nothing better: a long word between short ones, a first word with a dash.
-HOURGLASSES = frozenset(
-    {
-        "Don't touch the red one, the blue one, or the one that hums.",
-        "Left at the fountain, right at the bakery, and up, up, up to the very top.",
-    }
-)
+HOURGLASSES: frozenset[str] = frozenset()
 LONE_SHORT_WORDS = frozenset({"W-wait -- who told you?"})
 
 

@@ -75,6 +75,9 @@ EXPONENT = 2.4
 EXPONENT_RANGE = (2.3, 2.7)
 """Below, corners of the words crowd the border; above, the oval turns into a box."""
 
+EXPONENT_STEPS = (0.15, 0.3)
+"""Fuller ovals tried where they hold the words in less area."""
+
 ASPECT_RANGE = (1.2, 2.2)
 """Width to height of a balloon."""
 
@@ -243,6 +246,9 @@ COST_HOLE = 0.15
 
 CAPTION_LOOSENESS = (0.0, 0.05, 0.1)
 """How much wider than its narrowest a caption may be, for better breaks."""
+
+COST_FULLER = 0.1
+"""For each unit of the exponent beyond the style's own: one page's balloons are of one family."""
 
 COST_TOO_WIDE = 1.0
 """A caption wider than its share of the panel, by the logarithm of the excess."""

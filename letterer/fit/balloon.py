@@ -40,6 +40,9 @@ from letterer.fit.search import Search
 from letterer.fit.wanted import BalloonShape, Wishes
 from letterer.geometry import Point
 
+EXPONENT_MARGIN = 0.02
+"""Breakings within this of the cheapest are also tried in fuller ovals: these save no more."""
+
 __all__ = ["BalloonShape", "Wishes", "fit_balloon"]
 
 Floats = NDArray[np.float64]
@@ -97,12 +100,28 @@ def _at_size(
 ) -> list[Candidate]:
     """The candidates at one size: those that fit first, then by cost, then by breaks."""
     search = _search(words, shape, wishes, size)
-    setter = _Setter(words, shape, wishes, size, search.air)
+    setter = _Setter(words, shape, wishes, size, search.air, shape.exponent)
     breakings = [wishes.breaks] if wishes.breaks else search.breakings()
     found = [setter.set(breaks, FACETS_QUICK, ROUNDS_QUICK) for breaks in breakings]
     found.sort(key=_rank)
-    best = setter.set(found[0].breaks, FACETS_FINE, ROUNDS_FINE)
-    return [best, *found[1:]]
+    most = found[0].total + EXPONENT_MARGIN
+    rounder = [
+        replace(setter, exponent=exponent).set(candidate.breaks, FACETS_QUICK, ROUNDS_QUICK)
+        for candidate in found
+        if candidate.total <= most and candidate.fits == found[0].fits
+        for exponent in _exponents(shape)[1:]
+    ]
+    best = min((*found, *rounder), key=_rank)
+    assert isinstance(best.shape, Oval)
+    fine = replace(setter, exponent=best.shape.n).set(best.breaks, FACETS_FINE, ROUNDS_FINE)
+    return [fine, *(other for other in found if other.breaks != best.breaks)]
+
+
+def _exponents(shape: BalloonShape) -> tuple[float, ...]:
+    """The style's own exponent, and fuller ovals, within what the trade draws."""
+    most = max(craft.EXPONENT_RANGE[1], shape.exponent)
+    fuller = (round(shape.exponent + step, 3) for step in craft.EXPONENT_STEPS)
+    return (shape.exponent, *(exponent for exponent in fuller if exponent <= most))
 
 
 def _rank(candidate: Candidate) -> tuple[float, float, Breaks]:
@@ -118,6 +137,7 @@ class _Setter:
     wishes: Wishes
     size: float
     air: float
+    exponent: float
 
     def set(self, breaks: Breaks, facets: int, rounds: int) -> Candidate:
         """One breaking: its lines, the oval round them, its costs."""
@@ -155,7 +175,7 @@ class _Setter:
     def _oval(
         self, points: Floats, lines: tuple[SetLine, ...], rounds: int
     ) -> tuple[Oval, tuple[float, float]]:
-        n = self.shape.exponent
+        n = self.exponent
         aspect = self._aspects(lines)
         if self.wishes.room is not None:
             a, b = _half_room(self.wishes, self.size) or (math.inf, math.inf)
@@ -184,6 +204,8 @@ class _Setter:
         costs = {"area": log_area(oval.area), "breaks": word_costs(self.words, breaks)}
         costs["uneven air"] = craft.COST_UNEVEN_AIR * sum(gap * gap for gap in slack) / len(slack)
         costs |= silhouette_costs(halves, cap)
+        if self.exponent != self.shape.exponent:
+            costs["fuller oval"] = craft.COST_FULLER * abs(self.exponent - self.shape.exponent)
         if len(lines) > 3:
             costs["height"] = craft.COST_HEIGHT * (len(lines) - 3)
         away = math.log(oval.aspect / craft.ASPECT_USUAL)

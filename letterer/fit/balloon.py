@@ -40,7 +40,7 @@ from letterer.fit.search import Search
 from letterer.fit.wanted import BalloonShape, Wishes
 from letterer.geometry import Point
 
-EXPONENT_MARGIN = 0.02
+EXPONENT_MARGIN = 0.03
 """Breakings within this of the cheapest are also tried in fuller ovals: these save no more."""
 
 __all__ = ["BalloonShape", "Wishes", "fit_balloon"]

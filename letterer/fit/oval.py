@@ -155,15 +155,16 @@ def _least(points: Floats, n: float, shapes: Floats, halvings: int) -> tuple[Flo
     y = points[None, :, 1]
     begin, end = np.full(len(shapes), y.min()), np.full(len(shapes), y.max())
     least, best = np.full(len(shapes), np.inf), begin
+    rows = np.arange(len(shapes))
     for _ in range(halvings):
         height = (begin + end) / 2
         off = y - height[:, None]
         need = x_n + np.abs(off) ** n * tall
-        neediest = need.argmax(axis=1)[:, None]
-        most = np.take_along_axis(need, neediest, axis=1)[:, 0]
+        neediest = need.argmax(axis=1)
+        most = need[rows, neediest]
         best = np.where(most < least, height, best)
         least = np.minimum(most, least)
-        above = np.take_along_axis(off, neediest, axis=1)[:, 0] < 0
+        above = off[rows, neediest] < 0
         begin, end = np.where(above, begin, height), np.where(above, height, end)
     return least ** (2 / n), best
 
@@ -200,14 +201,27 @@ def _oval(best: tuple[float, float, float], n: float) -> Oval:
 
 
 def _outer(points: Floats) -> Floats:
-    """Only the points that no other beats both sideways and up (or sideways and down)."""
+    """Only the corners of the points' convex hull, x = 0 its axis: an oval round these holds all.
+
+    Points that another beats both sideways and up (or down) go first; then a monotone chain runs
+    from the top to the bottom (Andrew 1979, from memory).
+    """
     keep = np.zeros(len(points), dtype=bool)
     for sign in (1, -1):
         order = np.lexsort((-points[:, 0], sign * points[:, 1]))
         x = points[order, 0]
         ahead = np.concatenate([[-np.inf], np.maximum.accumulate(x)[:-1]])
         keep[order[x > ahead]] = True
-    return points[keep]
+    found = points[keep]
+    hull: list[tuple[float, float]] = []
+    for x, y in found[np.lexsort((found[:, 0], found[:, 1]))].tolist():
+        while len(hull) > 1:
+            (px, py), (qx, qy) = hull[-2], hull[-1]
+            if (qx - px) * (y - py) - (x - px) * (qy - py) > 0:
+                break
+            hull.pop()
+        hull.append((x, y))
+    return np.array(hull)
 
 
 def true_air(oval: Oval, corners: Sequence[Point]) -> float:

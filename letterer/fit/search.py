@@ -54,11 +54,15 @@ SKETCH_MARGIN = 0.1
 """Sketches this much dearer than the cheapest are looked at more closely: a first sketch knows one
 corner a line."""
 
+MANY_BREAKINGS = 120
+"""From here on, hopeless breakings are sorted out before any sketch is made."""
+
 BALANCED_FIRST = 6
 """So many breakings with the narrowest widest line set the mark for the rest."""
 
 SET_MOST = 16
-SET_MARGIN = 0.025
+SET_MARGIN = 0.02
+SHORT_TEXT_MARGIN = 0.15
 """Breakings this much dearer than the cheapest by close sketch are set for true. A close sketch
 leaves out kerning, accents and commas, worth up to about 1 % of area (tests/fit)."""
 
@@ -71,7 +75,11 @@ AIR_ANGLES = np.radians([15.0, 45.0, 75.0])
 
 HEIGHT_STEPS = np.array([-0.3, 0.0, 0.3])
 CLOSE_HEIGHT_STEPS = np.linspace(-0.4, 0.4, 9)
-"""Heights, in em, tried for the middle of the oval: a short line above a long one moves it down."""
+"""Heights, in em, tried for the middle of the oval, round the likely one."""
+
+TOWARD_WIDEST, PULL_OF_WIDTH = 0.6, 6
+"""How far the middle of an oval moves from that of its lines toward the widest of them, and by what
+power of their width the lines pull at it: found by trial on many texts."""
 
 
 @dataclass(frozen=True)
@@ -95,7 +103,9 @@ class Search:
         """The breakings worth setting for true, the most promising first; never empty."""
         found: list[tuple[float, Breaks]] = []
         best = math.inf
-        margin = SET_MARGIN if self.room is None else MARGIN_IN_A_ROOM
+        margin = SET_MARGIN + SHORT_TEXT_MARGIN / len(self.words)
+        if self.room is not None:
+            margin = max(margin, MARGIN_IN_A_ROOM)
         for bound, lines in self._line_counts():
             if bound > best + margin and found:
                 break
@@ -306,7 +316,7 @@ class Search:
     def _sketched(self, ends: Indices) -> tuple[Floats, Indices]:
         """The cheapest of these breakings with an estimate of their whole cost."""
         starts = np.concatenate([np.zeros((len(ends), 1), dtype=np.intp), ends[:, :-1]], axis=1)
-        if len(ends) > BALANCED_FIRST:
+        if len(ends) > MANY_BREAKINGS:
             narrow = self._narrow_enough(starts, ends)
             starts, ends = starts[narrow], ends[narrow]
         told = self._word_costs(starts, ends)
@@ -368,16 +378,25 @@ class Search:
         x_n = (np.maximum(halves, 0.0) + slant) ** n
         middles = (np.arange(lines) - (lines - 1) / 2) * self.leading
         edges = middles + np.where(upper, -1.0, 1.0) * (self.words.cap / 2 + slant)
-        y_n = np.abs(edges[:, None] - HEIGHT_STEPS) ** n
+        heights = self._likely_heights(starts, ends)[:, None] + HEIGHT_STEPS
+        y_n = np.abs(edges[None, :, None] - heights[:, None, :]) ** n
         few = slice(None, None, 2)  # a first look takes every other width to height
         ratios, ratio_costs = self._ratios[few], self._breaking_ratio_costs(starts, ends)[:, few]
         wide, tall = ratios ** (-n / 2), ratios ** (n / 2)
-        need = (
-            x_n[:, :, None, None] * wide[:, None] + (y_n[:, None, :] * tall[:, None])[None]
-        ).max(axis=1)
+        need = (x_n[:, :, None, None] * wide[:, None] + y_n[:, :, None, :] * tall[:, None]).max(
+            axis=1
+        )
         ab = need.min(axis=2) ** (2 / n)
         cost = np.log(_area(n) * ab) + ratio_costs + self._crowding(ab, ratios)
         return np.asarray(cost.min(axis=1))
+
+    def _likely_heights(self, starts: Indices, ends: Indices) -> Floats:
+        """About where the middle of each breaking's oval lies: drawn toward its widest lines."""
+        halves = self.words.half_widths[starts, ends]
+        pull = (halves / halves.max(axis=1, keepdims=True)) ** PULL_OF_WIDTH
+        lines = ends.shape[1]
+        middles = (np.arange(lines) - (lines - 1) / 2) * self.leading
+        return np.asarray(TOWARD_WIDEST * (pull * middles).sum(axis=1) / pull.sum(axis=1))
 
     def _close_sketch(self, starts: Indices, ends: Indices) -> Floats:
         """The area, shape and evenness part of the cost, from both corners of each line."""
@@ -392,11 +411,12 @@ class Search:
         dx, dy = self.air * np.cos(AIR_ANGLES), self.air * np.sin(AIR_ANGLES)
         x_n = (np.maximum(halves, 0.0)[:, :, None] + dx).reshape(len(halves), -1) ** n
         y = (edges[:, None] + outward[:, None] * dy).ravel()
-        y_n = np.abs(y[None, :] - CLOSE_HEIGHT_STEPS[:, None]) ** n
+        heights = self._likely_heights(starts, ends)[:, None] + CLOSE_HEIGHT_STEPS
+        y_n = np.abs(y - heights[:, :, None]) ** n
         wide, tall = self._ratios ** (-n / 2), self._ratios ** (n / 2)
         need = (
             x_n[:, None, None, :] * wide[None, None, :, None]
-            + y_n[None, :, None, :] * tall[None, None, :, None]
+            + y_n[:, :, None, :] * tall[None, None, :, None]
         ).max(axis=3)
         ab = need ** (2 / n)
         ratio_costs = self._breaking_ratio_costs(starts, ends)[:, None, :]

@@ -75,6 +75,9 @@ EXPONENT = 2.4
 EXPONENT_RANGE = (2.3, 2.7)
 """Below, corners of the words crowd the border; above, the oval turns into a box."""
 
+EXPONENT_HELD = 4.0
+"""Words that do not fit their box at the smallest size stand in an oval as full as this."""
+
 EXPONENT_STEPS = (0.15, 0.3)
 """Fuller ovals tried where they hold the words in less area."""
 

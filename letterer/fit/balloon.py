@@ -56,7 +56,7 @@ def fit_balloon(words: MeasuredWords, shape: BalloonShape, wishes: Wishes) -> li
 
     The usual size is kept when something fits the room at it; else the largest size, down to the
     floor, at which something fits. When nothing fits at the floor, the candidate that sticks out
-    least comes first, and its `overflow` says by how much.
+    least comes first; its `overflow` says by how much, and its outline is held within the room.
     """
     found = _fitting(words, shape, wishes, wishes.size)
     if found is not None:
@@ -64,13 +64,25 @@ def fit_balloon(words: MeasuredWords, shape: BalloonShape, wishes: Wishes) -> li
     floor = min(wishes.floor, wishes.size)
     kept = _at_size(words, shape, wishes, floor)
     if not kept[0].fits:
-        return kept
+        return [_held(candidate, wishes) for candidate in kept]
     low, high = math.ceil(floor / SIZE_STEP - 1e-9), math.ceil(wishes.size / SIZE_STEP - 1e-9)
     while high - low > 1:
         middle = (low + high) // 2
         tried = _fitting(words, shape, wishes, round(middle * SIZE_STEP, 2))
         low, high, kept = (low, middle, kept) if tried is None else (middle, high, tried)
     return kept
+
+
+def _held(candidate: Candidate, wishes: Wishes) -> Candidate:
+    """A candidate that does not fit, its outline held within the room: a fuller, smaller oval.
+
+    The words stand where they were, with less air than they should have, and may reach over.
+    """
+    assert wishes.room is not None and isinstance(candidate.shape, Oval)
+    a, b = (side / 2 for side in wishes.room)
+    oval = candidate.shape
+    held = replace(oval, a=min(oval.a, a), b=min(oval.b, b), n=craft.EXPONENT_HELD)
+    return replace(candidate, shape=held)
 
 
 def _fitting(

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -63,7 +63,7 @@ def fit_caption(words: MeasuredWords, shape: CaptionShape, wishes: Wishes) -> li
     floor = min(wishes.floor, wishes.size)
     kept = _at_size(words, shape, wishes, floor)
     if not kept[0].fits:
-        return kept
+        return [_held(candidate, wishes) for candidate in kept]
     low, high = math.ceil(floor / SIZE_STEP - 1e-9), math.ceil(wishes.size / SIZE_STEP - 1e-9)
     while high - low > 1:
         middle = (low + high) // 2
@@ -73,6 +73,14 @@ def fit_caption(words: MeasuredWords, shape: CaptionShape, wishes: Wishes) -> li
         else:
             high = middle
     return kept
+
+
+def _held(candidate: Candidate, wishes: Wishes) -> Candidate:
+    """A candidate that does not fit, its frame held within the room; the words may reach over."""
+    assert wishes.room is not None
+    frame = _frame(candidate)
+    x, y = min(frame.right, wishes.room[0] / 2), min(frame.bottom, wishes.room[1] / 2)
+    return replace(candidate, shape=Box(-x, -y, x, y))
 
 
 def balanced_breaks(words: MeasuredWords, lines: int, loose: float = 0.0) -> Breaks | None:

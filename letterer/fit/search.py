@@ -62,7 +62,7 @@ BALANCED_FIRST = 6
 
 SET_MOST = 16
 SET_MARGIN = 0.02
-SHORT_TEXT_MARGIN = 0.15
+SHORT_TEXT_MARGIN = 0.1
 """Breakings this much dearer than the cheapest by close sketch are set for true. A close sketch
 leaves out kerning, accents and commas, worth up to about 1 % of area (tests/fit)."""
 
@@ -73,8 +73,8 @@ sketch may stick out by a hair, and then a breaking with a lone word is better t
 AIR_ANGLES = np.radians([15.0, 45.0, 75.0])
 """Where a close sketch keeps the air round each corner."""
 
-HEIGHT_STEPS = np.array([-0.3, 0.0, 0.3])
-CLOSE_HEIGHT_STEPS = np.linspace(-0.4, 0.4, 9)
+HEIGHT_STEPS = np.array([-0.15, 0.15])
+CLOSE_HEIGHT_STEPS = np.linspace(-0.36, 0.36, 7)
 """Heights, in em, tried for the middle of the oval, round the likely one."""
 
 TOWARD_WIDEST, PULL_OF_WIDTH = 0.6, 6

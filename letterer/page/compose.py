@@ -9,6 +9,7 @@ from __future__ import annotations
 from letterer.errors import Fault, LettererError
 from letterer.model.plan import Layout, PagePlan
 from letterer.model.script import Page, Role, Script, Unit
+from letterer.page.customs import broken_customs
 from letterer.page.lettered import Finding, LetteredPage, PlacedUnit, Severity
 from letterer.page.manner import setting_of
 from letterer.page.unit import Job, place_unit
@@ -46,8 +47,15 @@ def compose_page(page: Page, layout: Layout, faces: FaceLibrary) -> LetteredPage
 
 
 def pages_to_letter(script: Script, layout: Layout) -> tuple[list[Page], list[Finding]]:
-    """The script's pages, and findings for pages that only one of script and layout has."""
-    findings = []
+    """The script's pages, and findings about the book as a whole.
+
+    These are pages that only one of script and layout has, and customs of the trade that several
+    units together break.
+    """
+    findings = [
+        Finding(Severity.NOTE, custom.kind, custom.what, custom.mend, custom.page, custom.unit)
+        for custom in broken_customs(script.units)
+    ]
     planned = {plan.number for plan in layout.pages}
     for page in script.pages:
         if page.number not in planned and page.units:

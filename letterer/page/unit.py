@@ -245,8 +245,13 @@ def _fit_findings(job: Job, candidate: Candidate, wishes: Wishes) -> list[Findin
     """What shrank, what does not fit, what is drawn with a border that is not its own."""
     found: list[Finding] = []
     kind = job.setting.kind
-    if not candidate.fits:
+    if not candidate.fits and wishes.room is not None:
         wide, high = candidate.overflow
+        share = wishes.room[0] * wishes.room[1]
+        share /= (wishes.room[0] + wide) * (wishes.room[1] + high)
+        count = len(job.unit.words.split())
+        cut = min(math.ceil(count * (1 - share)), count)
+        words = "word" if cut == 1 else "words"
         more = " and ".join(
             f"{amount / 72 * 25.4:.1f} mm more {side}"
             for amount, side in ((wide, "width"), (high, "height"))
@@ -254,7 +259,9 @@ def _fit_findings(job: Job, candidate: Candidate, wishes: Wishes) -> list[Findin
         )
         what = f"the words do not fit their box at {candidate.size:g} pt, the smallest size"
         found.append(
-            job.finding(Severity.PROBLEM, "does not fit", what, f"Cut words, or give {more}")
+            job.finding(
+                Severity.PROBLEM, "does not fit", what, f"Cut about {cut} {words}, or give {more}"
+            )
         )
     elif kind != "effect" and candidate.size < wishes.size - 1e-9:
         what = f"set at {candidate.size:g} pt instead of {wishes.size:g} pt to fit its box"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 import pytest
@@ -334,10 +335,15 @@ def test_words_that_do_not_fit_are_a_problem(
     wide, high = (amount / 72 * 25.4 for amount in found.overflow)
     parts = [f"{wide:.1f} mm more width"] * (wide > 0) + [f"{high:.1f} mm more height"] * (high > 0)
     assert finding.severity is Severity.PROBLEM
+    share = box.area / ((box.width + found.overflow[0]) * (box.height + found.overflow[1]))
+    cut = math.ceil(len(LONG.split()) * (1 - share))
+    assert 1 < cut < len(LONG.split())
     assert str(finding) == (
         "unit 1.1.1: the words do not fit their box at 6 pt, the smallest size. "
-        f"Cut words, or give {' and '.join(parts)}."
+        f"Cut about {cut} words, or give {' and '.join(parts)}."
     )
+    outline = found.outline.box() if found.outline else None
+    assert outline and box.grown(0.2).contains(outline), "drawn within the box all the same"
 
 
 def test_size_lines_and_aspect_of_the_plan(

@@ -46,6 +46,9 @@ HANGING_MARKS = frozenset(
 )
 """The light marks that hang at the ends of a line."""
 
+BREATH_BEFORE, BREATH_AFTER = "\ue010", "\ue011"
+"""Breath marks: three short strokes to each side of a small sound, drawn by our face of marks."""
+
 TWIN_LETTERS_BEFORE_HYPHEN = 2
 """A hyphen allows a break only with this many letters on each side, so a stammer stays whole."""
 

@@ -45,7 +45,7 @@ VERSION = 1
 
 KINDS = (
     Role.SPEECH.value,
-    *(manner.value for manner in Manner if manner is not Manner.OFF),
+    *(manner.value for manner in Manner if manner.is_a_kind),
     Role.CAPTION.value,
     *(f"{Role.CAPTION.value} {kind.value}" for kind in CaptionKind),
     Role.EFFECT.value,

@@ -22,7 +22,10 @@ class Role(StrEnum):
 
 
 class Manner(StrEnum):
-    """How a speech is spoken. A unit may have several, such as off and shout."""
+    """How a speech is spoken. A unit may have several, such as off and shout.
+
+    `breath` is a small sound, a cough or a gasp: it has breath marks to each side.
+    """
 
     WHISPER = "whisper"
     SHOUT = "shout"
@@ -33,6 +36,12 @@ class Manner(StrEnum):
     SINGING = "singing"
     OFF = "off"
     OPEN = "open"
+    BREATH = "breath"
+
+    @property
+    def is_a_kind(self) -> bool:
+        """True for a manner that decides what the balloon looks like; off and breath do not."""
+        return self not in (Manner.OFF, Manner.BREATH)
 
 
 class CaptionKind(StrEnum):

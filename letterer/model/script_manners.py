@@ -27,6 +27,8 @@ _MANNERS: dict[Manner, str] = {
     Manner.SINGING: "sing, sings, sung, sang, song",
     Manner.OFF: "off panel, off screen, off stage, offpanel, offscreen, op, o/p, os",
     Manner.OPEN: "no balloon, without balloon, no border, without border, borderless, no outline",
+    Manner.BREATH: "breathes, breathing, cough, coughs, coughing, gasp, gasps, gasping, "
+    "sigh, sighs, sighing, sniff, sniffs, sniffing, pant, pants, panting, breath marks",
 }
 _KINDS: dict[CaptionKind, str] = {
     CaptionKind.NARRATION: "narrator, narrative, narrates, narrating",

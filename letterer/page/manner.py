@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from letterer.model.script import CaptionKind, Manner, Role, Unit
+from letterer.model.script import CaptionKind, Role, Unit
 from letterer.model.style import Style
 
 DRAWN_WITH_OWN_BORDER = ("speech", "whisper", "open", "effect")
@@ -40,7 +40,7 @@ def kind_of(unit: Unit) -> str:
         return "effect"
     if unit.role is Role.CAPTION:
         return f"caption {(unit.caption or CaptionKind.NARRATION).value}"
-    return next((m.value for m in unit.manners if m is not Manner.OFF), "speech")
+    return next((manner.value for manner in unit.manners if manner.is_a_kind), "speech")
 
 
 def setting_of(unit: Unit, style: Style, kind: str | None = None) -> Setting:

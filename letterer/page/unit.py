@@ -20,7 +20,7 @@ from letterer.ink.outline import frame_outline, oval_outline
 from letterer.ink.ring import Ring
 from letterer.ink.tail import Tail, TailStyle, tailed_outline
 from letterer.model.plan import Fill, Layout, PagePlan, PanelPlan, Placement
-from letterer.model.script import Manner, Role, Unit
+from letterer.model.script import Manner, Role, Run, Unit
 from letterer.page.lettered import Finding, PlacedUnit, Severity, Stroke
 from letterer.page.manner import DRAWN_WITH_OWN_BORDER, Setting
 from letterer.page.spots import anchored
@@ -69,7 +69,10 @@ def measured(job: Job) -> MeasuredWords:
     if letters > craft.UNIT_LETTERS_MOST:
         raise _too_long(job, f"{letters:,} letters")
     habits = Habits(setting.capitals, style.dash == "true", style.dots == "single")
-    text = dress(job.unit.runs, job.layout.language, habits)
+    runs = job.unit.runs
+    if Manner.BREATH in job.unit.manners:
+        runs = (Run(craft.BREATH_BEFORE), *runs, Run(craft.BREATH_AFTER))
+    text = dress(runs, job.layout.language, habits)
     lettering = Lettering(setting.families, setting.bold, setting.italic)
     words = MeasuredWords(Shaper(text, lettering, job.faces, job.unit.id))
     if len(words) > craft.UNIT_WORDS_MOST:

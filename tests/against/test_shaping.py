@@ -120,7 +120,8 @@ def test_every_face_sets_the_words_it_has(file: Path, reference_tool: Callable[[
                 continue  # several scripts: several runs, where hb-shape sees one
             assert by_letterer(face, text, language) == theirs, text
             compared += 1
-    assert compared >= (4 if face.family == "Yomogi" else 20)
+    least = {"Yomogi": 4, "Letterer Marks": 0}  # of signs only
+    assert compared >= least.get(face.family, 20)
 
 
 def test_every_script_of_the_list_has_a_face() -> None:

@@ -35,8 +35,8 @@ DIRECTION = " If this line is direction, put a backslash in front of it."
 FIRST_STEPS = " Begin with a line PAGE 1, then a line PANEL 1, then lines such as NAME: words."
 WHERE_WORDS_GO = " Write them behind the colon, or indented on the next line."
 MANNERS = (
-    " It can be whisper, shout, thought, broadcast, weak, cold, singing, off or open;"
-    " anything else goes in a line of direction."
+    " It can be whisper, shout, thought, broadcast, weak, cold, singing, off, open or"
+    " breath; anything else goes in a line of direction."
 )
 
 

@@ -259,7 +259,7 @@ def test_effects_and_open_words_stand_in_a_halo(
     assert soft.size == craft.SIZE_USUAL
 
 
-@pytest.mark.parametrize("manner", [m for m in Manner if m is not Manner.OFF])
+@pytest.mark.parametrize("manner", [m for m in Manner if m.is_a_kind])
 def test_every_manner_is_a_kind(
     manner: Manner, unit: Units, layout: Layouts, lettered: Lettered
 ) -> None:
@@ -403,3 +403,16 @@ def test_what_a_placed_unit_tells(unit: Units, layout: Layouts, lettered: Letter
     assert found.box.contains(found.ink)
     assert page.unit("1.1.1") is found and page.unit("1.1.2") is None
     assert dict(found.costs)["area"] > 0
+
+
+def test_a_small_sound_has_breath_marks_within_its_balloon(
+    unit: Units, layout: Layouts, lettered: Lettered
+) -> None:
+    plan = layout([Placement("1.1.1", MIDDLE, tails=())])
+    plain = one(lettered([unit(1, "koff")], plan))
+    marked = one(lettered([unit(1, "koff", manners=[Manner.BREATH])], plan))
+    assert marked.kind == "speech" and marked.words == "koff"
+    strokes = len(list(marked.lines[0].contours())) - len(list(plain.lines[0].contours()))
+    assert strokes == 6, "three to each side (common practice, no source)"
+    assert marked.ink.left < plain.ink.left and marked.ink.right > plain.ink.right
+    assert marked.box.contains(marked.ink)

@@ -48,6 +48,7 @@ def test_every_bundled_family_is_there() -> None:
         "Comic Neue",
         "Kalam",
         "Letterer Hand",
+        "Letterer Marks",
         "Luckiest Guy",
         "Mali",
         "Marhey",

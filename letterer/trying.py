@@ -1,15 +1,17 @@
 """Trying before committing: a sheet of choices for some units, and keeping one of them.
 
-Beside a sheet stands a small JSON file that says what each number on it means, and what the layout
-was when the sheet was drawn: a choice is only kept while both are as they were.
+Beside a sheet stands a small JSON file, its record, that says what each number on it means, and
+what the layout was when the sheet was drawn: a choice is only kept while both are as they were.
 """
 
 from __future__ import annotations
 
 import hashlib
 import json
+import os
+import shlex
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -18,16 +20,28 @@ from letterer.api import Output, letter, read_layout, read_script
 from letterer.errors import Fault, LettererError
 from letterer.geometry import Box, Point
 from letterer.model.formats import PageMeasures, page_format
+from letterer.model.layout_file import LayoutFile, save_bytes
 from letterer.model.plan import Center, Layout, Measure, PagePlan, Placement, Reading
 from letterer.model.script import Script, Unit
 from letterer.model.style import Style
-from letterer.out.sheet import Sheet
-from letterer.page.choices import Asked, Choice, choices
+from letterer.out.files import check_file, check_folder, make_folder, same_file, write_whole
+from letterer.out.sheet import (
+    Group,
+    Sheet,
+    choice_sheet,
+    sheet_html,
+    sheet_png,
+    sheet_svg,
+)
+from letterer.page.choices import CHOICES_MOST, Asked, choices
 from letterer.page.manner import setting_of
 from letterer.page.unit import Job
+from letterer.text.faces import FaceLibrary, library
 
+HEADING_LETTERS = 80
 SHEET_KINDS = (".html", ".svg", ".png")
-CHOICES_VERSION = 1
+RECORD = "letterer choices"
+RECORD_VERSION = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,84 +52,139 @@ class Kept:
     files: tuple[Path, ...]
 
 
-def try_units(
-    script: str | Path, layout: str | Path, targets: Sequence[str], sheet: Path, asked: Asked
-) -> Sheet:
-    """Draw a sheet of choices for units (1.2.3) and whole panels (1.2). Raises LettererError."""
-    book, plan = read_script(script), read_layout(layout)
-    units = [unit for target in targets for unit in _named(book, target)]
-    drawn, groups = _drawn([_job(unit, plan) for unit in dict.fromkeys(units)], asked)
-    _write(drawn, sheet, f"Choices for {', '.join(targets)}")
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """What is tried: units (1.2.3) and whole panels (1.2), in which ways, with which faces.
+
+    When a choice is kept, `units` and `asked` may be left empty.
+    """
+
+    units: tuple[str, ...] = ()
+    asked: Asked = field(default_factory=Asked)
+    fonts: tuple[Path, ...] = ()
+
+
+def try_units(script: str | Path, layout: str | Path, sheet: Path, trial: Trial) -> Sheet:
+    """Draw a sheet of choices for some units.
+
+    Raises LettererError, with nothing written; a file that is no sheet is never written over.
+    """
+    book, plan = _read(script, layout)
+    _check_sheet(sheet, [("the script", script), ("the layout", layout)], plan)
+    units = _named(book, trial.units)
+    faces = _faces(trial.fonts)
+    remarks = []
+    for page in dict.fromkeys(unit.page for unit in units):
+        there = plan.page(page)
+        if there and there.art and not there.art.file.exists():
+            told = (
+                f"{there.art.file}: there is no such art file yet, so the choices stand on white."
+            )
+            remarks.append(told)
+            bare = (replace(one, art=None) if one is there else one for one in plan.pages)
+            plan = replace(plan, pages=tuple(bare))
+    title = f"Choices for {', '.join(dict.fromkeys(trial.units))}"
+    try:
+        drawn = _drawn(title, [_job(unit, plan, faces) for unit in units], trial.asked)
+    except LettererError as error:
+        raise LettererError(*(_located(fault, book) for fault in error.faults)) from error
+    drawn = replace(drawn, remarks=(*remarks, *drawn.remarks))
     record = {
-        "letterer choices": CHOICES_VERSION,
-        "layout": _fingerprint(Path(layout)),
+        "asked": asdict(trial.asked),
+        "layout": _fingerprint(Path(layout).read_bytes()),
         "choices": {
             str(choice.number): {
                 "unit": choice.unit.id,
-                "words": choice.unit.words,
-                "keys": _keys(job, choice),
+                "as written": _as_written(group.job.unit),
+                "keys": _keys(group, place),
             }
-            for job, found in groups
-            for choice in found
+            for group in drawn.groups
+            for place, choice in enumerate(group.choices)
         },
     }
-    _save(record_path(sheet), json.dumps(record, ensure_ascii=False, indent=1).encode() + b"\n")
+    several = len(drawn.choices) > 1
+    command = keep_command(script, layout, sheet, trial.fonts) if several else ""
+    _write(drawn, sheet, record, command)
     return drawn
 
 
-def try_words(words: str, sheet: Path, asked: Asked) -> Sheet:
+def try_words(words: str, sheet: Path, trial: Trial) -> Sheet:
     """Draw a sheet of choices for a bare sentence, in the usual style. Raises LettererError."""
     from letterer.model.script_reader import parse_script
 
+    _check_sheet(sheet, [], None)
     plain = " ".join(words.split())
     if not plain:
         raise LettererError(Fault("--words holds no words", 'Write --words "I said so."'))
-    script = parse_script(f"PAGE 1\nPANEL 1\nSPEAKER: {plain}\n", "--words")
     made, _ = page_format(PageMeasures(format="american comic"), Measure("in"))
     assert made is not None
     layout = Layout(made, Measure("in"), Reading.LEFT_TO_RIGHT, "en", Style(), (PagePlan(1),))
-    drawn, _ = _drawn([_job(unit, layout) for unit in script.units], asked)
-    _write(drawn, sheet, plain)
+    faces = _faces(trial.fonts)
+    try:
+        script = parse_script(f"PAGE 1\nPANEL 1\nSPEAKER: {plain}\n")
+        drawn = _drawn(
+            plain, [_job(unit, layout, faces) for unit in script.units], trial.asked, bare=True
+        )
+    except LettererError as error:
+        faults = (Fault(fault.what, fault.mend, "--words") for fault in error.faults)
+        raise LettererError(*faults) from error
+    _write(drawn, sheet, {"layout": "", "choices": {}}, "")
     return drawn
 
 
 def keep_choice(
-    script: str | Path, layout: str | Path, sheet: Path, numbers: Sequence[int]
+    script: str | Path,
+    layout: str | Path,
+    sheet: Path,
+    numbers: Sequence[int],
+    trial: Trial,
 ) -> Kept:
-    """Write choices of a sheet into the layout, only there, and letter their pages again.
+    """Write choices of a sheet into the layout, only there, and letter their pages again, into the
+    folder of the sheet. What `trial` says must be what the sheet was drawn for.
 
-    Raises LettererError, with the layout as it was, when the sheet has no such number, or when the
-    layout or the words have changed since it was drawn.
+    A choice takes the place of one kept earlier for its unit. Raises LettererError, with the layout
+    as it was, when the sheet has no such number, when the layout, the unit or the sheet has changed
+    since it was drawn, or when the page cannot be lettered so.
     """
-    from letterer.model.layout_file import LayoutFile
-
     record = _record(sheet)
-    if record["layout"] != _fingerprint(Path(layout)):
+    _check_asked(record, sheet, trial.asked)
+    file = LayoutFile.read(layout)
+    if record["layout"] != _fingerprint(file.data):
         what = "the layout has changed since the sheet was drawn"
         raise LettererError(Fault(what, "Draw the sheet again, then keep", str(layout)))
-    book = read_script(script)
-    known = record["choices"]
-    changes: dict[str, dict[str, object]] = {}
-    for number in numbers:
-        choice = known.get(str(number))
-        if choice is None:
-            mend = f"Choose from 1 to {len(known)}"
-            raise LettererError(Fault(f"the sheet has no choice {number}", mend, str(sheet)))
-        unit = next((unit for unit in book.units if unit.id == choice["unit"]), None)
-        if unit is None or unit.words != choice["words"]:
-            what = f"the words of unit {choice['unit']} have changed since the sheet was drawn"
-            raise LettererError(Fault(what, "Draw the sheet again, then keep", str(script)))
-        if unit.id in changes:
-            what = f"two choices for one unit, {unit.id}"
-            raise LettererError(Fault(what, "Keep one of them", str(sheet)))
-        changes[unit.id] = dict(choice["keys"])
-    file = LayoutFile.read(layout)
+    book, _ = _read(script, layout)
+    _faces(trial.fonts)
+    chosen = _chosen(record, sheet, numbers, book, trial.units)
+    changes = {unit: record["choices"][str(number)]["keys"] for unit, number in chosen.items()}
     changed = file.with_placements({unit: keys for unit, keys in changes.items() if keys})
-    changed.save()
-    pages = tuple(sorted({int(unit.split(".")[0]) for unit in changes}))
-    result = letter(script, layout, Output(sheet.parent, pages=pages))
-    told = [f"Kept for unit {unit} in {layout}." for unit in changes]
+    told = [
+        f"Kept choice {number} for unit {unit} in {layout}."
+        if _alters(file, changed, unit)
+        else f"Choice {number} for unit {unit} is what {layout} says already."
+        for unit, number in chosen.items()
+    ]
+    pages = tuple(sorted({int(unit.split(".")[0]) for unit in chosen}))
+    if changed.data != file.data:
+        changed = changed.save()
+    try:
+        result = letter(script, layout, Output(sheet.parent, pages=pages, fonts=trial.fonts))
+        _save_record(sheet, {**record, "layout": _fingerprint(changed.data)})
+    except BaseException as error:
+        _put_back(file, changed)
+        if not isinstance(error, LettererError):
+            raise
+        what = "the layout stays as it was, since its page could not be lettered with that choice"
+        raise LettererError(Fault(what, file=str(layout)), *error.faults) from error
     return Kept("\n".join([*told, result.summary]), result.files)
+
+
+def keep_command(
+    script: str | Path, layout: str | Path, sheet: Path, fonts: Sequence[Path] = ()
+) -> str:
+    """What a person types to take the second choice of a sheet."""
+    words = ["letterer", "try", str(script), str(layout), "-o", str(sheet)]
+    words += [word for folder in fonts for word in ("--fonts", str(folder))]
+    return shlex.join([*words, "--keep", "2"])
 
 
 def record_path(sheet: Path) -> Path:
@@ -123,24 +192,84 @@ def record_path(sheet: Path) -> Path:
     return sheet.with_name(sheet.name + ".choices.json")
 
 
-def _named(script: Script, target: str) -> list[Unit]:
-    """The units that a person means by 1.2.3 or 1.2."""
-    found = [
-        unit for unit in script.units if unit.id == target or f"{unit.page}.{unit.panel}" == target
-    ]
-    if not found:
-        known = [unit.id for unit in script.units]
-        on_page = [unit for unit in known if unit.split(".")[0] == target.split(".")[0]]
-        some = ", ".join((on_page or known)[:8])
-        what = f"the script has no unit or panel {target}"
-        raise LettererError(Fault(what, f"There is {some}", script.file))
-    return found
+# --- What is meant ----------------------------------------------------------------------------
 
 
-def _job(unit: Unit, layout: Layout) -> Job:
+def _read(script: str | Path, layout: str | Path) -> tuple[Script, Layout]:
+    """Both files; the faults of both are raised together."""
+    try:
+        book = read_script(script)
+    except LettererError as error:
+        try:
+            read_layout(layout)
+        except LettererError as other:
+            raise LettererError(*error.faults, *other.faults) from error
+        raise
+    return book, read_layout(layout)
+
+
+def _faces(fonts: Sequence[Path]) -> FaceLibrary:
+    for folder in fonts:
+        if not os.path.isdir(folder):
+            fault = Fault("there is no such folder of faces", "Check its name", str(folder))
+            raise LettererError(fault)
+    return library(tuple(fonts))
+
+
+def _named(script: Script, targets: Sequence[str]) -> list[Unit]:
+    """The units that a person means by 1.2.3 or 1.2, each once."""
+    named: dict[Unit, None] = {}
+    faults = []
+    for target in targets:
+        found = [unit for unit in script.units if target in (unit.id, _panel(unit))]
+        named.update(dict.fromkeys(found))
+        if not found:
+            faults.append(_nothing_there(script, target))
+    if faults:
+        raise LettererError(*faults)
+    return list(named)
+
+
+def _panel(unit: Unit) -> str:
+    return f"{unit.page}.{unit.panel}"
+
+
+def _nothing_there(script: Script, target: str) -> Fault:
+    """What to say of a unit or a panel that the script does not have: what is nearest to it."""
+    panel = ".".join(target.split(".")[:2])
+    page = target.split(".")[0]
+    in_panel = [unit.id for unit in script.units if _panel(unit) == panel]
+    on_page = [unit.id for unit in script.units if str(unit.page) == page]
+    if in_panel:
+        mend = f"Panel {panel} has {_list(in_panel)}"
+    elif on_page:
+        mend = f"Page {page} has {_list(on_page)}"
+    elif script.units:
+        pages = dict.fromkeys(str(unit.page) for unit in script.units)
+        mend = f"There are words on page {_list(list(pages))}; write page.panel.unit, such as "
+        mend += script.units[0].id
+    else:
+        return Fault("the script has no words to be lettered", file=script.file)
+    silent = any(target == f"{at.number}.{one.number}" for at in script.pages for one in at.panels)
+    what = f"panel {target} has no words" if silent else f"there is no unit or panel {target}"
+    return Fault(what, mend, script.file)
+
+
+def _list(words: Sequence[str]) -> str:
+    """Words in a row: "1.1.1, 1.1.2 and 1.1.3"."""
+    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
+
+
+def _located(fault: Fault, script: Script) -> Fault:
+    """A fault of a unit, with the script's file and the unit's line."""
+    unit = next((unit for unit in script.units if unit.id == fault.unit), None)
+    if fault.file or unit is None:
+        return fault
+    return replace(fault, file=script.file, line=unit.line)
+
+
+def _job(unit: Unit, layout: Layout, faces: FaceLibrary) -> Job:
     """A unit with its plan; one without a placement stands in the middle of its panel."""
-    from letterer.text.faces import library
-
     plan = layout.page(unit.page) or PagePlan(unit.page)
     panel = plan.panel(unit.panel)
     placement = plan.placement(unit.id)
@@ -148,85 +277,234 @@ def _job(unit: Unit, layout: Layout) -> Job:
         room: Box = panel.box if panel else layout.format.live
         placement = Placement(unit.id, Center(Point(*room.center)), tails=None if panel else ())
     setting = setting_of(unit, layout.style, placement.kind)
-    return Job(unit, placement, plan, panel, layout, library(()), setting)
+    return Job(unit, placement, plan, panel, layout, faces, setting)
 
 
-def _drawn(jobs: Sequence[Job], asked: Asked) -> tuple[Sheet, list[tuple[Job, list[Choice]]]]:
-    from letterer.out.sheet import choice_sheet
-
-    groups: list[tuple[Job, list[Choice]]] = []
+def _drawn(title: str, jobs: Sequence[Job], asked: Asked, bare: bool = False) -> Sheet:
+    groups: list[Group] = []
+    faults: list[Fault] = []
+    remarks: tuple[str, ...] = ()
     number = 1
     for job in jobs:
-        found = choices(job, asked, number)
-        groups.append((job, found))
+        try:
+            found = choices(job, asked, number)
+        except LettererError as error:
+            faults += error.faults
+            continue
+        heading, note = ("", "") if bare else _heading(job)
+        groups.append(Group(heading, note, job, found))
         number += len(found)
-    return choice_sheet(groups, jobs[0].faces), groups
+        if asked and len(found) == CHOICES_MOST:
+            remarks = (f"No more than {CHOICES_MOST} choices are shown for a unit.",)
+    if faults:
+        raise LettererError(*faults)
+    return replace(choice_sheet(title, groups, jobs[0].faces), remarks=remarks)
 
 
-def _keys(job: Job, choice: Choice) -> dict[str, object]:
-    """What the placement will say; a key that no longer holds is taken out (null)."""
-    keys = dict(choice.keys)
+def _heading(job: Job) -> tuple[str, str]:
+    """What stands over the choices of a unit: which it is, and where it stands if nowhere yet."""
+    unit = job.unit
+    who = f"{unit.speaker}: " if unit.speaker else ""
+    told = f"{unit.id}  {who}{unit.words}"
+    if len(told) > HEADING_LETTERS:
+        told = told[: HEADING_LETTERS + 1].rpartition(" ")[0] + "..."
+    if job.plan.placement(unit.id) is not None:
+        return told, ""
+    where = "the middle of its panel" if job.panel else "the middle of the page"
+    return told, f"It has no place in the layout yet: it is shown in {where}."
+
+
+def _keys(group: Group, place: int) -> dict[str, object]:
+    """What the placement will say. Every key that a choice may have is named, so that a choice
+    undoes one kept earlier; a key that is to be taken out is None.
+
+    The breaks of several lines are always written: a kept choice stays as it was seen.
+    """
+    job, choice = group.job, group.choices[place]
     placed = job.plan.placement(job.unit.id)
+    had = placed or Placement(job.unit.id, job.placement.spot)
+    keys: dict[str, object] = {"kind": had.kind, "size": had.size, "lines": had.lines}
+    keys |= {"aspect": had.aspect, "breaks": None, **choice.keys}
+    if "lines" in choice.keys and "aspect" not in choice.keys:
+        keys["aspect"] = None
+    if len(choice.unit.breaks) > 1:
+        keys |= {"breaks": list(choice.unit.breaks), "lines": None}
     if placed is None and isinstance(job.placement.spot, Center):
-        at = job.placement.spot.at
-        keys["center"] = [job.layout.measure.written(value) for value in at]
-    if not choice.keys:
-        return keys
-    if "breaks" in keys:
-        keys.pop("lines", None)
-    for key, old in (
-        ("lines", placed and placed.lines),
-        ("aspect", placed and placed.aspect),
-        ("breaks", placed and placed.breaks),
-    ):
-        if old is not None and key not in keys:
-            keys[key] = None
+        keys["center"] = [job.layout.measure.written(value) for value in job.placement.spot.at]
     return keys
 
 
-def _write(drawn: Sheet, sheet: Path, title: str) -> None:
-    from letterer.out.sheet import sheet_html, sheet_png, sheet_svg
+# --- Keeping ----------------------------------------------------------------------------------
 
-    kind = sheet.suffix.lower()
-    if kind not in SHEET_KINDS:
+
+def _check_asked(record: dict[str, Any], sheet: Path, asked: Asked) -> None:
+    """Refuse options that the sheet was not drawn with: its numbers would mean something else."""
+    if not record["choices"]:
+        what = "this sheet shows a bare sentence, which has no place in a layout"
+        mend = "Write it into the script, and try its unit"
+        raise LettererError(Fault(what, mend, str(sheet)))
+    if asked and json.loads(json.dumps(asdict(asked))) != record.get("asked"):
+        what = "this sheet was drawn with other sizes, lines, widths or kinds"
+        mend = "Draw it again with these, look at it, then keep"
+        raise LettererError(Fault(what, mend, str(sheet)))
+
+
+def _chosen(
+    record: dict[str, Any],
+    sheet: Path,
+    numbers: Sequence[int],
+    script: Script,
+    targets: Sequence[str],
+) -> dict[str, int]:
+    """The number chosen for each unit; all that is wrong with them is told together."""
+    known = record["choices"]
+    asked_for = {unit.id for unit in _named(script, targets)}
+    chosen: dict[str, int] = {}
+    faults: dict[Fault, None] = {}
+    for number in dict.fromkeys(numbers):
+        choice = known.get(str(number))
+        if choice is None:
+            mend = f"Choose from 1 to {len(known)}" if len(known) > 1 else "It has choice 1 only"
+            faults[Fault(f"the sheet has no choice {number}", mend, str(sheet))] = None
+            continue
+        id = choice["unit"]
+        unit = next((unit for unit in script.units if unit.id == id), None)
+        if unit is None or _as_written(unit) != choice["as written"]:
+            what = f"unit {id} has changed since the sheet was drawn"
+            faults[Fault(what, "Draw the sheet again, then keep", script.file)] = None
+        elif asked_for and id not in asked_for:
+            what = f"choice {number} is one for unit {id}, not for {_list(list(targets))}"
+            faults[Fault(what, "Look at the sheet again", str(sheet))] = None
+        elif id in chosen:
+            what = f"choices {chosen[id]} and {number} are both for unit {id}"
+            faults[Fault(what, "Keep one of them", str(sheet))] = None
+        else:
+            chosen[id] = number
+    if faults:
+        raise LettererError(*faults)
+    return chosen
+
+
+def _alters(before: LayoutFile, after: LayoutFile, unit: str) -> bool:
+    """True when two layouts place a unit differently."""
+    page = int(unit.split(".")[0])
+    one, other = (file.layout().page(page) for file in (before, after))
+    return (one and one.placement(unit)) != (other and other.placement(unit))
+
+
+def _put_back(file: LayoutFile, changed: LayoutFile) -> None:
+    """The layout as it was before a choice went into it."""
+    if changed.data == file.data:
+        return
+    try:
+        save_bytes(file.path, file.data)
+    except LettererError as error:
+        what = "the choice is kept, though its page could not be lettered"
+        raise LettererError(Fault(what, file=str(file.path)), *error.faults) from error
+
+
+# --- The files of a sheet ---------------------------------------------------------------------
+
+_DRAW = "Draw one first: letterer try SCRIPT LAYOUT 1.2.3"
+
+
+def _check_sheet(sheet: Path, own: Sequence[tuple[str, str | Path]], layout: Layout | None) -> None:
+    """Refuse, before any work, a sheet that cannot be written, and one that would take a person's
+    file away."""
+    if sheet.suffix.lower() not in SHEET_KINDS:
         what = "a sheet is drawn as .html, .svg or .png"
-        raise LettererError(Fault(what, f"Write -o {sheet.stem or 'try'}.html, say", str(sheet)))
+        mend = f"Write -o {sheet.with_suffix('.html').name if sheet.name else 'try.html'}, say"
+        raise LettererError(Fault(what, mend, str(sheet)))
+    check_folder(sheet.parent)
+    if sheet.parent.is_dir():
+        check_file(sheet)
+    arts = [(f"the art of page {at.number}", at.art.file) for at in layout or () if at.art]
+    for path in (sheet, record_path(sheet)):
+        for name, source in (*own, *arts):
+            if same_file(path, source):
+                what = f"the sheet would be written over {name}"
+                raise LettererError(Fault(what, "Give it another name", str(path)))
+    for path in (sheet, record_path(sheet)):
+        if path.exists() and not _is_record(record_path(sheet)):
+            what = "there is a file of this name that is no sheet of choices"
+            raise LettererError(Fault(what, "Give the sheet another name", str(path)))
+
+
+def _write(drawn: Sheet, sheet: Path, record: dict[str, Any], command: str) -> None:
+    """Write a sheet and its record. The record comes first: it knows the sheet by its bytes, so no
+    number is ever taken for one of an older sheet."""
+    kind = sheet.suffix.lower()
     if kind == ".png":
         data = sheet_png(drawn, craft.DPI_SHEET)
     elif kind == ".svg":
         data = sheet_svg(drawn).encode()
     else:
-        data = sheet_html(drawn, title).encode()
-    _save(sheet, data)
+        data = sheet_html(drawn, command).encode()
+    make_folder(sheet.parent)
+    _save_record(sheet, {RECORD: RECORD_VERSION, "sheet": _fingerprint(data), **record})
+    write_whole(sheet, data)
 
 
-def _save(path: Path, data: bytes) -> None:
-    from letterer.out.files import make_folder, write_whole
-
-    make_folder(path.parent)
-    write_whole(path, data)
+def _save_record(sheet: Path, record: dict[str, Any]) -> None:
+    write_whole(
+        record_path(sheet), json.dumps(record, ensure_ascii=False, indent=1).encode() + b"\n"
+    )
 
 
 def _record(sheet: Path) -> dict[str, Any]:
-    """What the numbers of a sheet mean."""
+    """What the numbers of a sheet mean. Raises LettererError where there is no sheet, or another
+    than the record knows."""
     path = record_path(sheet)
     try:
-        record = json.loads(path.read_bytes())
-        if record.get("letterer choices") != CHOICES_VERSION:
-            raise ValueError
+        data = sheet.read_bytes()
+        text = path.read_bytes()
     except FileNotFoundError as error:
-        what = "there is no sheet to keep a choice of"
-        mend = "Draw it first: letterer try SCRIPT LAYOUT 1.2.3"
-        raise LettererError(Fault(what, mend, str(sheet))) from error
-    except (OSError, ValueError, AttributeError) as error:
-        what = "this file beside the sheet cannot be read"
-        raise LettererError(Fault(what, "Draw the sheet again", str(path))) from error
-    return dict(record)
-
-
-def _fingerprint(path: Path) -> str:
-    """What a file held, in short."""
-    try:
-        return hashlib.sha256(path.read_bytes()).hexdigest()
+        what = "there is no sheet here to keep a choice of"
+        raise LettererError(Fault(what, _DRAW, str(sheet))) from error
     except OSError as error:
-        raise LettererError(Fault("this file cannot be read", file=str(path))) from error
+        raise LettererError(_unreadable(path)) from error
+    record = _parsed(text)
+    if record is None:
+        raise LettererError(_unreadable(path))
+    if record["sheet"] != _fingerprint(data):
+        what = "this is not the sheet that its numbers were written for"
+        raise LettererError(Fault(what, "Draw the sheet again, then keep", str(sheet)))
+    return record
+
+
+def _unreadable(path: Path) -> Fault:
+    return Fault("this file beside the sheet cannot be read", "Draw the sheet again", str(path))
+
+
+def _is_record(path: Path) -> bool:
+    try:
+        return _parsed(path.read_bytes()) is not None
+    except OSError:
+        return False
+
+
+def _parsed(text: bytes) -> dict[str, Any] | None:
+    """A record, or None where it is not one that this program wrote."""
+    try:
+        record = json.loads(text)
+        sound = record[RECORD] == RECORD_VERSION and all(
+            isinstance(choice["unit"], str)
+            and isinstance(choice["as written"], str)
+            and isinstance(choice["keys"], dict)
+            for choice in record["choices"].values()
+        )
+        sound = sound and all(isinstance(record[key], str) for key in ("sheet", "layout"))
+    except (ValueError, TypeError, KeyError, AttributeError, RecursionError):
+        return None
+    return dict(record) if sound else None
+
+
+def _as_written(unit: Unit) -> str:
+    """What a unit says and how, in short: its place and its line in the script aside."""
+    told = (unit.role, unit.runs, unit.speaker, unit.manners, unit.caption)
+    return _fingerprint(repr(told).encode())
+
+
+def _fingerprint(data: bytes) -> str:
+    """What a file holds, in short."""
+    return hashlib.sha256(data).hexdigest()

@@ -3,20 +3,26 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from letterer import craft
 from letterer.errors import Fault, LettererError, nearest
 
 if TYPE_CHECKING:
+    from letterer.out.sheet import Sheet
     from letterer.page.choices import Asked
+
+SIZE_LEAST = 1.0
+"""Smaller words could not be seen; a smaller number is a slip of the unit, in points."""
 
 HELP = "Draw choices for a unit, or a whole panel, side by side; --keep N takes one."
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The arguments of this command."""
+    _anywhere(parser)
     parser.add_argument("script", metavar="SCRIPT", nargs="?", help="the script")
     parser.add_argument("layout", metavar="LAYOUT", nargs="?", help="the layout")
     parser.add_argument(
@@ -36,64 +42,119 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--widths", metavar="narrow,1.8", help="narrow, usual, wide, or numbers: width to height"
     )
     parser.add_argument("--kinds", metavar="whisper,open", help="only these kinds")
-    parser.add_argument("--keep", metavar="N", help="write choice N of the sheet into the layout")
+    parser.add_argument(
+        "--keep", metavar="N", help="write choice N of the sheet into the layout (several: 3,9)"
+    )
+    parser.add_argument(
+        "--fonts",
+        metavar="DIR",
+        action="append",
+        default=[],
+        help="a folder of your own faces; may be given several times",
+    )
+
+
+def _anywhere(parser: argparse.ArgumentParser) -> None:
+    """Let units stand behind options as well as before them: argparse has a way of parsing for
+    that, which it does not use by itself for a command of several."""
+    plain = parser.parse_known_args
+
+    def parse(*given: Any) -> Any:
+        setattr(parser, "parse_known_args", plain)  # noqa: B010
+        try:
+            return parser.parse_known_intermixed_args(*given)
+        finally:
+            setattr(parser, "parse_known_args", parse)  # noqa: B010
+
+    setattr(parser, "parse_known_args", parse)  # noqa: B010
 
 
 def run(options: argparse.Namespace) -> int:
     """Draw the sheet, or keep a choice of it."""
-    from letterer.trying import keep_choice, try_units, try_words
+    from letterer.trying import Trial, keep_choice, keep_command, try_units, try_words
 
     sheet = Path(options.out)
+    fonts = tuple(Path(folder) for folder in options.fonts)
+    files = (options.script, options.layout)
+    trial = Trial(tuple(options.units), _asked(options), fonts)
     if options.keep is not None:
-        if options.script is None or options.layout is None:
-            raise LettererError(Fault("--keep needs the script and the layout", _USAGE))
-        kept = keep_choice(options.script, options.layout, sheet, _numbers("--keep", options.keep))
+        if options.words is not None:
+            what = "a bare sentence has no place in a layout, so no choice of it is kept"
+            raise LettererError(Fault(what, "Write it into the script, and try its unit"))
+        if None in files:
+            raise LettererError(Fault("--keep needs the script and the layout", _USAGE_KEEP))
+        numbers = _numbers("--keep", options.keep)
+        kept = keep_choice(*files, sheet, numbers, trial)
         print(kept.told)
+        print(f"Look in {sheet.parent}/")
         return 0
-    asked = _asked(options)
     if options.words is not None:
         if options.script is not None:
             raise LettererError(Fault("--words stands alone, without a script", _USAGE))
-        drawn = try_words(options.words, sheet, asked)
-    elif options.script is None or options.layout is None or not options.units:
+        drawn = try_words(options.words, sheet, trial)
+    elif None in files or not options.units:
         raise LettererError(Fault("no unit is named", _USAGE))
     else:
-        drawn = try_units(options.script, options.layout, options.units, sheet, asked)
-    for choice, label in zip(drawn.choices, drawn.labels, strict=True):
-        print(f"{choice.number:>3}  {'; '.join(label)}")
-        print(f"     {' / '.join(choice.unit.breaks)}")
-    print(f"Look at {sheet}.", end="")
-    print("" if options.words is not None else " Add --keep N to take one.")
+        drawn = try_units(*files, sheet, trial)
+    _tell(drawn)
+    print(f"Look at {sheet}.")
+    if options.words is None and len(drawn.choices) > 1:
+        print(f"To take choice 2, say: {keep_command(*files, sheet, fonts)}")
     return 0
 
 
+def _tell(drawn: Sheet) -> None:
+    from letterer.out.sheet import label
+
+    for group in drawn.groups:
+        for line in filter(None, (group.heading, group.note)):
+            print(line)
+        for choice in group.choices:
+            print(f"{choice.number:>3}  {'; '.join(label(group.job, choice))}")
+            print(f"     {' / '.join(choice.unit.breaks)}")
+    for remark in drawn.remarks:
+        print(remark)
+
+
 _USAGE = 'Write: letterer try SCRIPT LAYOUT 1.2.3, or: letterer try --words "..."'
+_USAGE_KEEP = "Write: letterer try SCRIPT LAYOUT --keep 3"
 
 
 def _asked(options: argparse.Namespace) -> Asked:
     from letterer.model.layout import KINDS
     from letterer.page.choices import WIDTHS, Asked
 
-    kinds = tuple(part.strip().lower() for part in (options.kinds or "").split(",") if part.strip())
+    kinds = tuple(_parts("--kinds", options.kinds))
     for kind in kinds:
         if kind not in KINDS:
             raise LettererError(unknown("--kinds", kind, KINDS))
-    widths = []
-    for part in _parts(options.widths):
-        widths.append(WIDTHS.get(part) or _number("--widths", part, craft.ASPECT_FORCED_RANGE))
-    low = 1.0
+    sizes = (SIZE_LEAST, craft.SIZE_MOST)
     return Asked(
-        sizes=tuple(
-            _number("--sizes", part, (low, craft.SIZE_MOST)) for part in _parts(options.sizes)
-        ),
-        lines=_numbers("--lines", options.lines) if options.lines else (),
-        widths=tuple(widths),
+        sizes=tuple(_number("--sizes", part, sizes) for part in _parts("--sizes", options.sizes)),
+        lines=_numbers("--lines", options.lines),
+        widths=tuple(_width(part, WIDTHS) for part in _parts("--widths", options.widths)),
         kinds=kinds,
     )
 
 
-def _parts(text: str | None) -> list[str]:
-    return [part.strip().lower() for part in (text or "").split(",") if part.strip()]
+def _parts(option: str, text: str | None) -> list[str]:
+    """What stands between the commas of an option; nothing where it is not given."""
+    if text is None:
+        return []
+    parts = [part.strip().lower() for part in text.split(",") if part.strip()]
+    if not parts:
+        raise LettererError(
+            Fault(f"{option} names nothing", "Write something there, or leave it out")
+        )
+    return parts
+
+
+def _width(part: str, words: Mapping[str, float]) -> float:
+    if part in words:
+        return words[part]
+    if part.isalpha():
+        raise LettererError(unknown("--widths", part, tuple(words)))
+    return _number("--widths", part, craft.ASPECT_FORCED_RANGE)
 
 
 def _number(option: str, text: str, bounds: tuple[float, float]) -> float:
@@ -107,9 +168,9 @@ def _number(option: str, text: str, bounds: tuple[float, float]) -> float:
     return value
 
 
-def _numbers(option: str, text: str) -> tuple[int, ...]:
-    parts = _parts(text)
-    if not parts or not all(part.isdecimal() and 0 < int(part[:9]) < 1000 for part in parts):
+def _numbers(option: str, text: str | None) -> tuple[int, ...]:
+    parts = _parts(option, text)
+    if not all(part.isdecimal() and 0 < int(part[:9]) < 1000 for part in parts):
         mend = "Write whole numbers from 1, with commas between them"
         raise LettererError(Fault(f'{option} cannot be "{text}"', mend))
     return tuple(int(part) for part in parts)

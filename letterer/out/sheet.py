@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import base64
 import io
-from collections.abc import Sequence
+import textwrap
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from html import escape
-from typing import Any
+from typing import Any, NamedTuple
 
 from letterer.fit.oval import Oval
-from letterer.geometry import Box, Point, rectangle, union_box
+from letterer.geometry import Box, Path, Point, polygon, rectangle, union_box
 from letterer.model.plan import Art, PageFormat
 from letterer.model.script import Run
 from letterer.out.raster import composed, encode_png, piece_of, read_art
@@ -22,14 +23,21 @@ from letterer.out.svg import Picture, svg_page
 from letterer.page.choices import Choice
 from letterer.page.lettered import LetteredPage, PlacedUnit, Stroke
 from letterer.page.unit import Job
-from letterer.text.faces import FaceLibrary
+from letterer.text.faces import Cut, FaceLibrary
 from letterer.text.shaping import Lettering, Shaper
 from letterer.text.tradition import Habits, dress
 
 LABEL_FACE = "Comic Neue"
-LABEL_SIZE, NUMBER_SIZE = 7.5, 12.0
-LABEL_LEADING = 10.0
-LABEL_COLOR, FRAME_COLOR, ZONE_COLOR = "#303030", "#909090", "#b0b0b0"
+LABEL_SIZE, HEADING_SIZE, NUMBER_SIZE = 7.5, 9.5, 12.0
+LABEL_LEADING, HEADING_LEADING = 10.0, 1.8
+LABEL_EM = 0.5
+"""About how wide a letter of a label is, to know how many go on a line."""
+
+LABEL_COLOR, FRAME_COLOR = "#303030", "#909090"
+ZONE_STROKES = (Stroke(0.8, "#ffffff"), Stroke(0.4, "#303030", (2.0, 2.0)))
+"""A zone's frame is dark dashes on white, to be seen on light art and on dark."""
+
+ZONES_TOLD = "Dashed frames: zones to keep clear."
 NUMBER_WIDTH = 20.0
 MARGIN, GAP = 18.0, 16.0
 AROUND = 22.0
@@ -38,51 +46,89 @@ AROUND = 22.0
 CELL_LEAST = 150.0
 SHEET_WIDTH = 640.0
 ART_DPI = 150
+TOLERANCE = 0.1
+"""A zone's outline is drawn as a polygon this near to it, in points."""
+
+
+class Group(NamedTuple):
+    """The choices of one unit, under a heading; `note` says what is particular about it."""
+
+    heading: str
+    note: str
+    job: Job
+    choices: Sequence[Choice]
 
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A contact sheet: what is drawn, and what is said of each choice."""
+    """A contact sheet: what is drawn, and what is said of each choice, unit by unit.
 
+    `pictures` are pieces of art: the art, the region of its page, and where on the sheet it lies.
+    `labels` are those of `choices`, in the same order. `remarks` are for the person who asked.
+    """
+
+    title: str
     page: LetteredPage
     pictures: tuple[tuple[Art, Box, Box], ...]
-    choices: tuple[Choice, ...]
-    labels: tuple[tuple[str, ...], ...]
+    groups: tuple[Group, ...]
+    remarks: tuple[str, ...] = ()
+
+    @property
+    def choices(self) -> tuple[Choice, ...]:
+        """Every choice, by its number."""
+        return tuple(choice for group in self.groups for choice in group.choices)
+
+    @property
+    def labels(self) -> tuple[tuple[str, ...], ...]:
+        """What is said of each choice."""
+        return tuple(label(group.job, choice) for group in self.groups for choice in group.choices)
 
 
-def choice_sheet(groups: Sequence[tuple[Job, Sequence[Choice]]], faces: FaceLibrary) -> Sheet:
+def choice_sheet(title: str, groups: Sequence[Group], faces: FaceLibrary) -> Sheet:
     """A sheet of the choices of one or several units."""
     units: list[PlacedUnit] = []
     pictures: list[tuple[Art, Box, Box]] = []
-    every: list[Choice] = []
-    labels: list[tuple[str, ...]] = []
-    top, widest = MARGIN, CELL_LEAST
-    for job, found in groups:
-        region = _region(job, found)
+    top, widest, zones = MARGIN, CELL_LEAST + 2 * MARGIN, False
+    for group in groups:
+        for words, size in ((group.heading, HEADING_SIZE), (group.note, LABEL_SIZE)):
+            if words:
+                head = _text(words, Point(MARGIN, top + size), size, faces, size > LABEL_SIZE)
+                units.append(head)
+                widest = max(widest, head.ink.right + MARGIN)
+                top += size * HEADING_LEADING
+        region = _region(group.job, group.choices)
         cell = max(region.width, CELL_LEAST)
         columns = max(int((SHEET_WIDTH - 2 * MARGIN + GAP) // (cell + GAP)), 1)
-        across = min(columns, len(found))
+        across = min(columns, len(group.choices))
         widest = max(widest, across * (cell + GAP) - GAP + 2 * MARGIN)
-        told = [label(job, choice) for choice in found]
-        for begin in range(0, len(found), columns):
-            row = range(begin, min(begin + columns, len(found)))
-            for column, index in enumerate(row):
+        shown = _zones(group.job, region)
+        zones = zones or bool(shown)
+        for begin in range(0, len(group.choices), columns):
+            rows = 1
+            for column, choice in enumerate(group.choices[begin : begin + columns]):
                 left = MARGIN + column * (cell + GAP)
                 dx, dy = left - region.left, top - region.top
-                if job.plan.art is not None:
-                    pictures.append((job.plan.art, region, region.shifted(dx, dy)))
-                units += _cell(job, found[index], region, (dx, dy))
-                units += _label(
-                    told[index], Point(left, top + region.height), found[index].number, faces
-                )
-            rows = max(len(told[index]) for index in row)
-            top += region.height + LABEL_LEADING * rows + NUMBER_SIZE + GAP
-        every += found
-        labels += told
+                if group.job.plan.art is not None:
+                    pictures.append((group.job.plan.art, region, region.shifted(dx, dy)))
+                frame = _lined("frame", f"choice {choice.number}", rectangle(region), FRAME)
+                drawn = (frame, *shown, choice.unit)
+                units += [unit.shifted(dx, dy) for unit in drawn]
+                told = _wrapped(label(group.job, choice), cell - NUMBER_WIDTH)
+                units += _label(told, Point(left, top + region.height), choice.number, faces)
+                rows = max(rows, len(told))
+            top += region.height + NUMBER_SIZE + LABEL_LEADING * (rows - 1) + GAP
+        top += GAP / 2
+    if zones:
+        units.append(_text(ZONES_TOLD, Point(MARGIN, top), LABEL_SIZE, faces))
+        widest = max(widest, units[-1].ink.right + MARGIN)
+        top += GAP
     page = Box(0.0, 0.0, widest, top - GAP + MARGIN)
     numbered = [replace(unit, id=f"{place}-{unit.id}") for place, unit in enumerate(units, 1)]
     lettered = LetteredPage(1, PageFormat(page, page, page), tuple(numbered))
-    return Sheet(lettered, tuple(pictures), tuple(every), tuple(labels))
+    return Sheet(title, lettered, tuple(pictures), tuple(groups))
+
+
+FRAME = Stroke(0.5, FRAME_COLOR)
 
 
 def label(job: Job, choice: Choice) -> tuple[str, ...]:
@@ -92,10 +138,11 @@ def label(job: Job, choice: Choice) -> tuple[str, ...]:
     body = shape.box if isinstance(shape, Oval) else shape
     wide, high = (_plain(measure.written(side), measure.unit) for side in (body.width, body.height))
     lines = f"{len(unit.breaks)} line" + ("s" if len(unit.breaks) != 1 else "")
-    told = [f"{unit.kind}, {round(unit.size, 2):g} pt, {lines}", f"{wide} × {high} {measure.unit}"]
+    told = [f"{unit.kind}, {unit.size:.3g} pt, {lines}", f"{wide} × {high} {measure.unit}"]
     if choice.share:
-        told[-1] += f", {choice.share:.0%} of the panel"
-    told += [f"but {bend}" for bend in choice.bends]
+        share = f"{choice.share:.0%}" if choice.share >= 0.005 else "less than 1%"
+        told[-1] += f", {share} of the panel"
+    told += [f"{'and' if place else 'but'} {bend}" for place, bend in enumerate(choice.bends)]
     return tuple(told)
 
 
@@ -104,16 +151,26 @@ def _plain(value: float, unit: str) -> str:
     return f"{value:.{digits}f}"
 
 
+def _wrapped(told: Iterable[str], width: float) -> list[str]:
+    """Lines of a label, none much wider than it may be."""
+    letters = int(width / (LABEL_SIZE * LABEL_EM))
+    return [line for words in told for line in textwrap.wrap(words, letters)]
+
+
 def _region(job: Job, found: Sequence[Choice]) -> Box:
-    """The piece of the page that is shown: round every choice and mouth, within the panel."""
+    """The piece of the page that is shown: round every choice, its mouths and the zones that one
+    covers, within the panel."""
     around = union_box(choice.unit.box for choice in found)
     assert around is not None
     mouths = [tail.mouth for choice in found for tail in choice.unit.tails]
-    spoken = union_box([around, *(Box(x, y, x, y) for x, y in mouths)])
+    bends = {bend for choice in found for bend in choice.bends}
+    covered = [zone.box for zone in job.plan.keep_clear if f"covers {zone.name}" in bends]
+    spoken = union_box([around, *covered, *(Box(x, y, x, y) for x, y in mouths)])
     assert spoken is not None
     shown = spoken.grown(AROUND)
     if job.panel is None:
-        return shown
+        more = max(CELL_LEAST - shown.width, 0.0) / 2
+        return Box(shown.left - more, shown.top, shown.right + more, shown.bottom)
     panel = job.panel.box
     return Box(
         min(max(shown.left, panel.left), around.left),
@@ -123,21 +180,51 @@ def _region(job: Job, found: Sequence[Choice]) -> Box:
     )
 
 
-def _cell(job: Job, choice: Choice, region: Box, move: tuple[float, float]) -> list[PlacedUnit]:
-    """The frame of a choice, the zones to keep clear, and the unit itself, moved into place."""
-    drawn = [_lined("frame", region, Stroke(0.5, FRAME_COLOR))]
+def _zones(job: Job, region: Box) -> list[PlacedUnit]:
+    """The zones to keep clear, as far as they lie in a region."""
+    drawn: list[PlacedUnit] = []
     for zone in job.plan.keep_clear:
-        if region.contains(zone.box):
-            lined = _lined("keep clear", zone.box, Stroke(0.4, ZONE_COLOR, (2.0, 2.0)))
-            drawn.append(replace(lined, outline=zone.shape, words=zone.name))
-    return [unit.shifted(*move) for unit in (*drawn, choice.unit)]
+        for contour in zone.shape.flattened(TOLERANCE):
+            inside = clipped(contour, region)
+            if len(inside) > 2:
+                outline = polygon(inside)
+                drawn += [_lined("keep clear", zone.name, outline, line) for line in ZONE_STROKES]
+    return drawn
 
 
-def _lined(kind: str, box: Box, stroke: Stroke) -> PlacedUnit:
+def clipped(points: Sequence[Point], box: Box) -> list[Point]:
+    """The part of a polygon that lies in a box, by Sutherland and Hodgman's method (Reentrant
+    polygon clipping, 1974): one side of the box after another.
+
+    >>> clipped([Point(0, 0), Point(4, 0), Point(0, 4)], Box(0, 0, 2, 9))
+    [Point(x=0, y=0), Point(x=2.0, y=0.0), Point(x=2.0, y=2.0), Point(x=0, y=4)]
+    """
+    kept = list(points)
+    for axis, side, sign in (
+        (0, box.left, 1),
+        (0, box.right, -1),
+        (1, box.top, 1),
+        (1, box.bottom, -1),
+    ):
+        beyond = [(point[axis] - side) * sign for point in kept]
+        found: list[Point] = []
+        for place, point in enumerate(kept):
+            before, depth, here = kept[place - 1], beyond[place - 1], beyond[place]
+            if (depth >= 0) != (here >= 0):
+                found.append(before.toward(point, depth / (depth - here)))
+            if here >= 0:
+                found.append(point)
+        kept = found
+    return kept
+
+
+def _lined(kind: str, words: str, outline: Path, stroke: Stroke) -> PlacedUnit:
+    box = outline.box()
+    assert box is not None
     return PlacedUnit(
         id=kind.replace(" ", "-"),
         kind=kind,
-        words=kind,
+        words=words,
         speaker="",
         panel=0,
         size=0.0,
@@ -146,7 +233,7 @@ def _lined(kind: str, box: Box, stroke: Stroke) -> PlacedUnit:
         ink=box,
         box=box,
         color=stroke.color,
-        outline=rectangle(box),
+        outline=outline,
         stroke=stroke,
     )
 
@@ -165,7 +252,8 @@ def _text(
     words: str, start: Point, size: float, faces: FaceLibrary, bold: bool = False
 ) -> PlacedUnit:
     """Words of ours, as outlines, from a point on their baseline."""
-    text = dress([Run(words, as_typed=True)], habits=Habits(capitals=False))
+    known = _drawable(words, faces)
+    text = dress([Run(known, as_typed=True)], habits=Habits(capitals=False))
     shaper = Shaper(text, Lettering((LABEL_FACE,), bold=bold), faces)
     line = shaper.line(0, len(text.text))
     ink = Box(
@@ -189,41 +277,84 @@ def _text(
     )
 
 
+def _drawable(words: str, faces: FaceLibrary) -> str:
+    """Words with a question mark for what no face has: a zone may have any name."""
+    chain = faces.chain((LABEL_FACE,), Cut())
+    return "".join(
+        char if any(face.covers(char) for face in chain) else "?"
+        for char in " ".join(words.split())
+    )
+
+
 def sheet_svg(sheet: Sheet) -> str:
-    """The sheet as SVG with its pieces of art, in grey, inside. Raises LettererError."""
+    """The sheet as SVG with its pieces of art inside. Raises LettererError."""
+    held: dict[int, str] = {}
     pictures = []
     for piece, place in _pieces(sheet, ART_DPI):
-        held = io.BytesIO()
-        piece.convert("L").save(held, "PNG")
-        pictures.append(Picture(place, base64.b64encode(held.getvalue()).decode()))
-    return svg_page(sheet.page, pictures)
+        if id(piece) not in held:
+            held[id(piece)] = _as_text(piece)
+        pictures.append(Picture(place, held[id(piece)]))
+    return svg_page(sheet.page, pictures, sheet.title)
+
+
+def _as_text(piece: Any) -> str:
+    """A Pillow image as PNG in base64; without colours when it has none."""
+    red, green, blue = (band.tobytes() for band in piece.split())
+    packed = io.BytesIO()
+    (piece.convert("L") if red == green == blue else piece).save(packed, "PNG")
+    return base64.b64encode(packed.getvalue()).decode()
 
 
 def sheet_png(sheet: Sheet, dpi: int) -> bytes:
     """The sheet as PNG on white. Raises LettererError."""
-    return encode_png(composed(sheet.page, dpi, _pieces(sheet, dpi)), dpi)
+    return encode_png(composed(sheet.page, dpi, list(_pieces(sheet, dpi))), dpi)
 
 
-def _pieces(sheet: Sheet, dpi: float) -> list[tuple[Any, Box]]:
-    """The pieces of art on a sheet, as Pillow images with the boxes they fill."""
+def _pieces(sheet: Sheet, dpi: float) -> Iterator[tuple[Any, Box]]:
+    """The pieces of art on a sheet, as Pillow images with the boxes they fill; the same piece is
+    the same image."""
     opened: dict[Art, Any] = {}
-    found = []
+    cut: dict[tuple[Art, Box], Any] = {}
     for art, region, place in sheet.pictures:
         if art not in opened:
             opened[art] = read_art(art.file, 0)
-        found.append((piece_of(opened[art], art.box, region, dpi), place))
-    return found
+        if (art, region) not in cut:
+            cut[art, region] = piece_of(opened[art], art.box, region, dpi)
+        yield cut[art, region], place
 
 
-def sheet_html(sheet: Sheet, title: str) -> str:
-    """The sheet as one HTML file: the drawing, and under it the same told as a list."""
-    drawing = sheet_svg(sheet).split("?>", 1)[1].split(">", 1)[1]
-    items = "\n".join(
-        f"<li><b>{choice.number}</b> {escape('; '.join(told))}: "
-        f"{escape(' / '.join(choice.unit.breaks))}</li>"
-        for choice, told in zip(sheet.choices, sheet.labels, strict=True)
-    )
-    return HTML.format(title=escape(title), drawing=drawing, items=items)
+def sheet_html(sheet: Sheet, command: str = "") -> str:
+    """The sheet as one HTML file: the drawing, and under it the same told as lists.
+
+    `command` takes choice 2; it is shown, if given.
+    """
+    drawing = sheet_svg(sheet).split("?>", 1)[1].split(">", 1)[1].lstrip()
+    described = '<svg role="img" aria-label="The choices, drawn; the lists below tell the same."'
+    told = [f"<p>{escape(remark)}</p>" for remark in sheet.remarks]
+    if command:
+        told.append(f"<p>To take choice 2, write: <code>{escape(command)}</code></p>")
+    parts = {
+        "title": escape(sheet.title),
+        "told": "\n".join(told),
+        "drawing": drawing.replace("<svg", described, 1),
+        "lists": "\n".join(line for group in sheet.groups for line in _listed(group)),
+    }
+    return HTML.format(**parts)
+
+
+def _listed(group: Group) -> Iterator[str]:
+    language = escape(group.job.layout.language)
+    if group.heading:
+        yield f"<h2>{escape(group.heading)}</h2>"
+    if group.note:
+        yield f"<p>{escape(group.note)}</p>"
+    yield "<ol>"
+    for choice in group.choices:
+        told = escape("; ".join(label(group.job, choice)))
+        words = "<br>".join(escape(line) for line in choice.unit.breaks)
+        yield f'<li value="{choice.number}">{told}'
+        yield f'<p lang="{language}" dir="auto">{words}</p></li>'
+    yield "</ol>"
 
 
 HTML = """<!DOCTYPE html>
@@ -233,17 +364,22 @@ HTML = """<!DOCTYPE html>
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <title>{title}</title>
 <style>
-body {{ margin: 1rem auto; max-width: 60rem; font: 1rem/1.4 sans-serif; color: #222; }}
-svg {{ max-width: 100%; height: auto; border: 1px solid #ccc; }}
-ol {{ list-style: none; padding: 0; }}
+body {{ margin: 1rem; font: 1rem/1.4 sans-serif; color: #222; background: #fff; }}
+h1 {{ font-size: 1.4rem; }}
+h2 {{ font-size: 1.1rem; }}
+.drawing {{ overflow-x: auto; }}
+svg {{ border: 1px solid #ccc; }}
+ol {{ padding-left: 2.5rem; }}
+li::marker {{ font-weight: bold; }}
+li p {{ margin: 0 0 .6rem; color: #555; }}
 </style>
 </head>
 <body>
 <h1>{title}</h1>
-{drawing}
-<ol>
-{items}
-</ol>
+{told}
+<div class="drawing" tabindex="0" role="region" aria-label="The drawing, at true size">
+{drawing}</div>
+{lists}
 </body>
 </html>
 """

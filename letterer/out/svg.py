@@ -18,7 +18,7 @@ so errors never add up. The same page gives the same bytes.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 from xml.sax.saxutils import escape, quoteattr
 
@@ -40,16 +40,20 @@ HEAD = (
 
 
 class Picture(NamedTuple):
-    """A picture under the lettering: the box it fills, and a PNG in base64."""
+    """A picture under the lettering: the box it fills, and a PNG in base64.
+
+    The same picture in several boxes of one size is written once, and used again.
+    """
 
     box: Box
     data: str
 
 
-def svg_page(page: LetteredPage, pictures: Sequence[Picture] = ()) -> str:
+def svg_page(page: LetteredPage, pictures: Sequence[Picture] = (), title: str = "") -> str:
     """One lettered page as the text of an SVG file: lettering alone, on nothing.
 
-    `pictures`, if any, lie under it; then the file also names the XLink name space.
+    `pictures`, if any, lie under it; then the file also names the XLink name space. Without a
+    `title` the page is called by its number.
     """
     bleed = page.format.bleed
     width, height = number(bleed.width), number(bleed.height)
@@ -60,30 +64,40 @@ def svg_page(page: LetteredPage, pictures: Sequence[Picture] = ()) -> str:
         ' xmlns:xlink="http://www.w3.org/1999/xlink"' if pictures else "",
         f' width="{width}pt" height="{height}pt" viewBox="{view}"'
         f" xml:lang={quoteattr(page.language)}>\n",
-        f"<title>Page {page.number}</title>\n",
+        f"<title>{_plain(title or f'Page {page.number}')}</title>\n",
     ]
-    parts += [_picture(picture) for picture in pictures]
+    parts += _pictures(pictures)
     for unit in page.units:
         parts += _unit(unit)
     parts.append("</svg>\n")
     return "".join(parts)
 
 
-def _picture(picture: Picture) -> str:
-    left, top, width, height = (
-        number(value)
-        for value in (picture.box.left, picture.box.top, picture.box.width, picture.box.height)
-    )
-    return (
-        f'<image x="{left}" y="{top}" width="{width}" height="{height}"'
-        f' preserveAspectRatio="none" xlink:href="data:image/png;base64,{picture.data}"/>\n'
-    )
+def _pictures(pictures: Iterable[Picture]) -> Iterator[str]:
+    first: dict[tuple[str, str, str], tuple[int, Box]] = {}
+    for picture in pictures:
+        box = picture.box
+        width, height = number(box.width), number(box.height)
+        place, there = first.setdefault((picture.data, width, height), (len(first) + 1, box))
+        if there is not box:
+            move = f'x="{number(box.left - there.left)}" y="{number(box.top - there.top)}"'
+            yield f'<use xlink:href="#art{place}" {move}/>\n'
+            continue
+        yield (
+            f'<image id="art{place}" x="{number(box.left)}" y="{number(box.top)}"'
+            f' width="{width}" height="{height}" preserveAspectRatio="none"'
+            f' xlink:href="data:image/png;base64,{picture.data}"/>\n'
+        )
+
+
+def _plain(words: str) -> str:
+    """Words as they may stand between two tags."""
+    return escape(NOT_IN_XML.sub(" ", words))
 
 
 def _unit(unit: PlacedUnit) -> Iterable[str]:
     yield f'<g id="u{unit.id}" class={quoteattr("unit " + unit.kind)}>\n'
-    words = escape(NOT_IN_XML.sub(" ", unit.words))
-    yield f"<title>{words}</title>\n"
+    yield f"<title>{_plain(unit.words)}</title>\n"
     if unit.outline:
         fill = unit.fill or "none"
         lined = _stroke(unit.stroke) if unit.stroke else ""

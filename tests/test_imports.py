@@ -17,6 +17,7 @@ ORDER = (
     "geometry",
     "craft",
     "resources",
+    "saving",
     "model",
     "text",
     "fit",

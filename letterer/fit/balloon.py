@@ -37,6 +37,7 @@ from letterer.fit.oval import (
     tightest_oval,
 )
 from letterer.fit.search import Search
+from letterer.fit.sizes import largest_fitting
 from letterer.fit.wanted import BalloonShape, Wishes
 from letterer.geometry import Point
 
@@ -47,9 +48,6 @@ __all__ = ["BalloonShape", "Wishes", "fit_balloon"]
 
 Floats = NDArray[np.float64]
 
-SIZE_STEP = 0.05
-"""Sizes are whole multiples of this many points: two balloons that shrink alike look alike."""
-
 
 def fit_balloon(words: MeasuredWords, shape: BalloonShape, wishes: Wishes) -> list[Candidate]:
     """Candidates for a balloon, the best first; never empty.
@@ -58,19 +56,11 @@ def fit_balloon(words: MeasuredWords, shape: BalloonShape, wishes: Wishes) -> li
     floor, at which something fits. When nothing fits at the floor, the candidate that sticks out
     least comes first; its `overflow` says by how much, and its outline is held within the room.
     """
-    found = _fitting(words, shape, wishes, wishes.size)
+    found = largest_fitting(wishes, lambda size: _fitting(words, shape, wishes, size))
     if found is not None:
         return found
     floor = min(wishes.floor, wishes.size)
-    kept = _at_size(words, shape, wishes, floor)
-    if not kept[0].fits:
-        return [_held(candidate, wishes) for candidate in kept]
-    low, high = math.ceil(floor / SIZE_STEP - 1e-9), math.ceil(wishes.size / SIZE_STEP - 1e-9)
-    while high - low > 1:
-        middle = (low + high) // 2
-        tried = _fitting(words, shape, wishes, round(middle * SIZE_STEP, 2))
-        low, high, kept = (low, middle, kept) if tried is None else (middle, high, tried)
-    return kept
+    return [_held(candidate, wishes) for candidate in _at_size(words, shape, wishes, floor)]
 
 
 def _held(candidate: Candidate, wishes: Wishes) -> Candidate:

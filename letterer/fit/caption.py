@@ -32,10 +32,10 @@ from letterer.fit.candidates import (
     set_lines,
 )
 from letterer.fit.measure import MeasuredWords, SetLine
+from letterer.fit.sizes import largest_fitting
 from letterer.fit.wanted import Wishes
 from letterer.geometry import Box, Point
 
-SIZE_STEP = 0.05
 JUST_FITS = 1e-9
 
 
@@ -57,22 +57,16 @@ class CaptionShape:
 
 def fit_caption(words: MeasuredWords, shape: CaptionShape, wishes: Wishes) -> list[Candidate]:
     """Candidates for a caption, the best first; never empty. Sizes and room as in `fit_balloon`."""
-    found = _at_size(words, shape, wishes, wishes.size)
-    if wishes.room is None or found[0].fits:
+
+    def fitting(size: float) -> list[Candidate] | None:
+        found = _at_size(words, shape, wishes, size)
+        return found if found[0].fits else None
+
+    found = largest_fitting(wishes, fitting)
+    if found is not None:
         return found
     floor = min(wishes.floor, wishes.size)
-    kept = _at_size(words, shape, wishes, floor)
-    if not kept[0].fits:
-        return [_held(candidate, wishes) for candidate in kept]
-    low, high = math.ceil(floor / SIZE_STEP - 1e-9), math.ceil(wishes.size / SIZE_STEP - 1e-9)
-    while high - low > 1:
-        middle = (low + high) // 2
-        tried = _at_size(words, shape, wishes, round(middle * SIZE_STEP, 2))
-        if tried[0].fits:
-            low, kept = middle, tried
-        else:
-            high = middle
-    return kept
+    return [_held(candidate, wishes) for candidate in _at_size(words, shape, wishes, floor)]
 
 
 def _held(candidate: Candidate, wishes: Wishes) -> Candidate:

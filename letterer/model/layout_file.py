@@ -6,15 +6,12 @@ keys, and the spelling of numbers. Here an edit replaces only the piece of text 
 
 from __future__ import annotations
 
-import contextlib
 import errno
 import json
 import math
 import os
 import pathlib
 import re
-import stat
-import tempfile
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -34,6 +31,7 @@ from letterer.model.layout_reader import parse_layout, placement_faults
 from letterer.model.layout_rules import SPOTS
 from letterer.model.plain_faults import as_faults
 from letterer.model.plan import Layout
+from letterer.saving import put_in_place
 
 Changes = Mapping[str, object]
 """New values by key; None takes a key away."""
@@ -224,35 +222,13 @@ def save_bytes(path: pathlib.Path, data: bytes) -> None:
     The bytes go to a temporary file in the same folder, which then takes the place of the old one:
     through a symbolic link, and with the old file's permissions.
     """
-    waiting: str | None = None
     try:
         target = os.path.realpath(path)
         if os.path.isdir(target):
             raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
-        handle, waiting = tempfile.mkstemp(prefix=".letterer-", dir=os.path.dirname(target))
-        with os.fdopen(handle, "wb") as opened:
-            opened.write(data)
-            opened.flush()
-            os.chmod(waiting, _mode(target))
-            os.fsync(opened.fileno())
-        os.replace(waiting, target)
-        waiting = None
+        put_in_place(pathlib.Path(target), data)
     except (OSError, ValueError) as error:
         raise LettererError(_unsaved(path, error)) from None
-    finally:
-        if waiting is not None:
-            with contextlib.suppress(OSError):
-                os.unlink(waiting)
-
-
-def _mode(target: str) -> int:
-    """The permissions of a file that is replaced, or those that a new file would get."""
-    try:
-        return stat.S_IMODE(os.stat(target).st_mode)
-    except FileNotFoundError:
-        mask = os.umask(0)
-        os.umask(mask)
-        return 0o666 & ~mask
 
 
 def _unsaved(path: pathlib.Path, error: OSError | ValueError) -> Fault:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import errno
 import os
-import tempfile
 from pathlib import Path
 
 from letterer.errors import Fault, LettererError
+from letterer.saving import put_in_place
 
 PLAIN_WORDS = {
     errno.ENOSPC: ("the disk is full", "Make room on it, or write to another folder"),
@@ -36,17 +36,7 @@ def write_whole(path: Path, data: bytes) -> None:
     cannot be written; then nothing is left behind.
     """
     try:
-        target = _plain_target(path)
-        handle, name = tempfile.mkstemp(prefix=f".{target.name[:40]}.", dir=target.parent)
-        temporary = Path(name)
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(data)
-            temporary.chmod(0o666 & ~_umask())
-            os.replace(temporary, target)
-        except BaseException:
-            temporary.unlink(missing_ok=True)
-            raise
+        put_in_place(_plain_target(path), data)
     except (OSError, ValueError) as error:
         raise LettererError(cannot_write(path, error)) from error
 
@@ -133,9 +123,3 @@ def _is_there(path: Path) -> bool:
     except (FileNotFoundError, NotADirectoryError):
         return False
     return True
-
-
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask

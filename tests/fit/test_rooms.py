@@ -10,12 +10,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from letterer import craft
-from letterer.fit.balloon import SIZE_STEP, BalloonShape, Wishes, fit_balloon
+from letterer.fit.balloon import BalloonShape, Wishes, fit_balloon
 from letterer.fit.candidates import Candidate
 from letterer.fit.caption import CaptionShape, fit_caption
 from letterer.fit.effect import fit_effect
 from letterer.fit.measure import MeasuredWords
 from letterer.fit.oval import Oval
+from letterer.fit.sizes import SIZE_STEP
 
 Measured = Callable[..., MeasuredWords]
 Fit = Callable[[MeasuredWords, Wishes], list[Candidate]]

@@ -1,0 +1,37 @@
+"""Putting a file in place: whole or not at all, whatever happens meanwhile."""
+
+from __future__ import annotations
+
+import os
+import stat
+import tempfile
+from pathlib import Path
+
+
+def put_in_place(target: Path, data: bytes) -> None:
+    """Write a file under a temporary name beside it, then give it its name in one step.
+
+    An old file of that name stays whole until the new one is, and lends it its permissions. Raises
+    OSError, or ValueError for a name that no file can have; then nothing is left behind.
+    """
+    handle, name = tempfile.mkstemp(prefix=".letterer-", dir=target.parent)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.chmod(name, _permissions(target))
+            os.fsync(file.fileno())
+        os.replace(name, target)
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
+
+
+def _permissions(target: Path) -> int:
+    """Those of the file that is replaced, or those that a new file gets."""
+    try:
+        return stat.S_IMODE(os.stat(target).st_mode)
+    except FileNotFoundError:
+        mask = os.umask(0)
+        os.umask(mask)
+        return 0o666 & ~mask

@@ -217,8 +217,11 @@ COST_PHRASE_BREAK = -0.012
 COST_INSIDE_WORD = 0.08
 """A break after a hyphen or a slash inside a word: the eye stumbles."""
 
-COST_VALLEY = 0.1
+COST_VALLEY = 0.5
 """For each cap by which a line is narrower than a line above it and a line below: an hourglass."""
+
+COST_VALLEY_MOST = 0.2
+"""A deep hourglass costs no more than this: nobody gives half a balloon to be rid of one."""
 
 VALLEY_FREE_CAPS = 0.4
 """A waist this shallow is not seen."""
@@ -241,7 +244,7 @@ COST_UNEVEN_AIR = 0.5
 COST_ASPECT = 0.5
 """For each unit by which width to height leaves its range, in its logarithm."""
 
-COST_OFF_USUAL_ASPECT = 0.25
+COST_OFF_USUAL_ASPECT = 0.15
 """Squared distance from the usual width to height, in its logarithm: no ball, no sausage."""
 
 COST_RAGGED = 0.25
@@ -253,7 +256,7 @@ COST_HOLE = 0.15
 CAPTION_LOOSENESS = (0.0, 0.05, 0.1)
 """How much wider than its narrowest a caption may be, for better breaks."""
 
-COST_FULLER = 0.1
+COST_FULLER = 0.07
 """For each unit of the exponent beyond the style's own: one page's balloons are of one family."""
 
 COST_TOO_WIDE = 1.0

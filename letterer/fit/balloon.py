@@ -79,8 +79,10 @@ def _fitting(
     words: MeasuredWords, shape: BalloonShape, wishes: Wishes, size: float
 ) -> list[Candidate] | None:
     """The candidates at one size, or None when none keeps within the room."""
-    if wishes.room is not None and not _search(words, shape, wishes, size).may_fit():
-        return None
+    if wishes.room is not None:
+        search = _search(words, shape, wishes, size)
+        if not any(replace(search, exponent=n).may_fit() for n in _exponents(shape)):
+            return None
     found = _at_size(words, shape, wishes, size)
     return found if found[0].fits else None
 

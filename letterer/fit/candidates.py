@@ -100,7 +100,7 @@ def silhouette_costs(halves: Sequence[float], cap: float) -> dict[str, float]:
         shoulder = min(max(widths[:row]), max(widths[row + 1 :]))
         depth += max(0.0, (shoulder - widths[row]) / cap - craft.VALLEY_FREE_CAPS)
     if depth:
-        costs["hourglass"] = craft.COST_VALLEY * depth
+        costs["hourglass"] = min(craft.COST_VALLEY * depth, craft.COST_VALLEY_MOST)
     inner = max(widths[1:-1])
     step = max(widths[0], widths[-1]) - inner
     if step > craft.STAIR_FREE_CAPS * cap and not depth:

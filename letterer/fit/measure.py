@@ -153,6 +153,12 @@ class MeasuredWords:
         return [self.line(index, index + 1).shaped for index in range(len(self.pieces))]
 
     @cached_property
+    def beyond(self) -> float:
+        """How far ink reaches above the cap line (accents) or below the baseline at most."""
+        inks = [shaped.ink for shaped in self._alone]
+        return max((max(-ink.top - self.cap, ink.bottom) for ink in inks), default=0.0)
+
+    @cached_property
     def _origins(self) -> Floats:
         """Where the pen stands at the start of each piece, the text on one endless line."""
         advance = self.shaper.advances()

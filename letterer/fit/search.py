@@ -9,8 +9,8 @@ follows, for any width to height, the least oval round it, and so an estimate of
   gain, lies above the best estimate found, k is left out.
 - Up to EVERY_BREAKING pieces, every breaking of those k lines is sketched.
 - For longer texts the breakings come from dynamic programming (`breaking`): for several widths to
-  height the least oval that some breaking fits, and the cheapest breakings in it and in slightly
-  larger ones.
+  height and middles the least oval that some breaking fits, and the cheapest breakings in it and in
+  slightly larger ones; then from moving breaks of the best of them.
 """
 
 from __future__ import annotations
@@ -46,7 +46,7 @@ ASPECTS_IN_A_ROOM = 19
 STICKING_OUT = 5.0
 """Sticking out of the room given, by the logarithm of the excess: more than any other cost."""
 
-LOOSENESS = (0.0, 0.02, 0.05, 0.1)
+LOOSENESS = (0.0, 0.03, 0.08)
 """For long texts: how much larger than the least oval the profile may be."""
 
 SKETCHED_MOST = 32
@@ -65,6 +65,10 @@ SET_MARGIN = 0.02
 SHORT_TEXT_MARGIN = 0.1
 """Breakings this much dearer than the cheapest by close sketch are set for true. A close sketch
 leaves out kerning, accents and commas, worth up to about 1 % of area (tests/fit)."""
+
+ACCENT_MARGIN, MUCH_BEYOND = 0.06, 0.3
+"""So much more where accents (not commas) reach beyond the capitals by this share of their height:
+in an outer line they cost several per cent of area."""
 
 MARGIN_IN_A_ROOM = 0.4
 """In a room, what is dearer by this much is set for true all the same: what is the cheapest by
@@ -104,6 +108,8 @@ class Search:
         found: list[tuple[float, Breaks]] = []
         best = math.inf
         margin = SET_MARGIN + SHORT_TEXT_MARGIN / len(self.words)
+        if self.words.beyond > MUCH_BEYOND * self.words.cap:
+            margin += ACCENT_MARGIN
         if self.room is not None:
             margin = max(margin, MARGIN_IN_A_ROOM)
         for bound, lines in self._line_counts():
@@ -120,6 +126,9 @@ class Search:
                 for estimate, row in zip(estimates, ends, strict=True)
             ]
             best = min(best, float(estimates.min()))
+        if len(self.words) > EVERY_BREAKING:
+            found = self._with_neighbours(found)
+            best = min(best, min(estimate for estimate, _ in found))
         found = [item for item in found if item[0] <= best + margin]
         found.sort(key=lambda item: (round(item[0], 9), item[1]))
         return [breaks for _, breaks in found[:SET_MOST]]
@@ -248,35 +257,41 @@ class Search:
 
     def _far_edges(self, lines: int) -> Floats:
         """For each line the distance from the middle to the farther of cap line and baseline."""
-        middles = np.abs(np.arange(lines) - (lines - 1) / 2) * self.leading
-        return np.asarray(middles + self.words.cap / 2)
+        return np.asarray(np.abs(self._line_middles(lines)) + self.words.cap / 2)
+
+    def _line_middles(self, lines: int) -> Floats:
+        """How far the middle of each line lies below that of all."""
+        return np.asarray((np.arange(lines) - (lines - 1) / 2) * self.leading)
 
     def _ends(self, lines: int) -> Indices:
         """Breakings into this many lines, a row each: where every line ends."""
         count = len(self.words)
         if count <= EVERY_BREAKING:
-            ends = every_breaking(count, lines)
-            starts = np.concatenate([np.zeros((len(ends), 1), dtype=np.intp), ends[:, :-1]], axis=1)
-            possible = np.isfinite(self.words.half_widths[starts, ends]).all(axis=1)
-            return np.asarray(ends[possible])
+            return self._possible(every_breaking(count, lines))
         return self._programmed(lines)
 
     def _programmed(self, lines: int) -> Indices:
-        """Breakings of a long text by dynamic programming, for several shapes and loosenesses."""
+        """Breakings of a long text by dynamic programming, for several shapes and loosenesses.
+
+        The ovals' middles lie at that of the lines, or a little above or below it.
+        """
         slant = self.air * math.cos(AIR_ANGLES[1])
-        y_n = (self._far_edges(lines) + slant) ** self.exponent
-        area = self._usual_area(lines, y_n, slant) * (1 + LONG_TEXT_AREA_SLACK)
+        middles = self._line_middles(lines)[None, :] - MIDDLES[:, None] * self.leading
+        y_n = (np.abs(middles) + self.words.cap / 2 + slant) ** self.exponent
+        area = self._usual_area(lines, y_n[0], slant) * (1 + LONG_TEXT_AREA_SLACK)
         rows: dict[Breaks, None] = {}
+        shapes = [(ratio, y) for ratio in self._ratios[::2] for y in y_n]
         done = 0
-        while done < len(self._ratios):
-            widest = math.sqrt(area * float(self._ratios[done])) if area < math.inf else math.inf
+        while done < len(shapes):
+            widest = math.sqrt(area * float(shapes[done][0])) if area < math.inf else math.inf
             table = banded(self.words.half_widths, widest)
-            fit = max(TABLE_MOST // (lines * table[0].size), 1)
-            ratios = self._ratios[done : done + fit]
+            fit = max(TABLE_MOST // (lines * table[0].size * len(LOOSENESS)), 1)
+            some = shapes[done : done + fit]
             if fit > 1:
-                widest = math.sqrt(area * float(ratios[-1])) if area < math.inf else math.inf
+                widest = math.sqrt(area * float(some[-1][0])) if area < math.inf else math.inf
                 table = banded(self.words.half_widths, widest)
-            rows.update(dict.fromkeys(self._programmed_for(ratios, lines, y_n, table)))
+            ratios, heights = np.array([r for r, _ in some]), np.array([y for _, y in some])
+            rows.update(dict.fromkeys(self._programmed_for(ratios, lines, heights, table)))
             done += fit
         rows.pop((), None)
         return np.array(list(rows), dtype=np.intp).reshape(-1, lines)
@@ -284,26 +299,32 @@ class Search:
     def _programmed_for(
         self, ratios: Floats, lines: int, y_n: Floats, table: tuple[Floats, Indices]
     ) -> Iterator[Breaks]:
-        """The same for some widths to height at once; `table` are the banded half-widths."""
+        """The same for some ovals at once: widths to height, and for each its lines' far edges.
+
+        `table` are the banded half-widths.
+        """
         n, slant = self.exponent, self.air * math.cos(AIR_ANGLES[1])
         halves, places = table
         x_n = (halves + slant) ** n
-        need = x_n[None, None] / (ratios**n)[:, None, None, None] + y_n[None, :, None, None]
+        need = x_n[None, None] / (ratios**n)[:, None, None, None] + y_n[:, :, None, None]
         scale = least_scale(need, places)
         plain = word_cost_table(self.words, lines, places)
-        for loose in LOOSENESS:
-            b_n = scale * (1 + loose) ** (n / 2)
-            usable = np.isfinite(b_n)
-            if not usable.any():
-                continue
-            half = ratios[usable, None] * np.maximum(b_n[usable, None] - y_n, 0.0) ** (1 / n)
-            whole = (ratios[usable] * b_n[usable] ** (1 / n))[:, None, None, None]
-            with np.errstate(invalid="ignore"):
-                slack = (half[:, :, None, None] - halves - slant) / whole
-                costs = np.where(
-                    slack >= -1e-9, craft.COST_UNEVEN_AIR / lines * slack**2 + plain, np.inf
-                )
-            yield from best_breaks(costs, places)
+        usable = np.isfinite(scale)
+        if not usable.any():
+            return
+        b_n = (scale[usable] * (1 + np.array(LOOSENESS))[:, None] ** (n / 2)).ravel()
+        ratios, y_n = (
+            np.tile(ratios[usable], len(LOOSENESS)),
+            np.tile(y_n[usable], (len(LOOSENESS), 1)),
+        )
+        half = ratios[:, None] * np.maximum(b_n[:, None] - y_n, 0.0) ** (1 / n)
+        whole = (ratios * b_n ** (1 / n))[:, None, None, None]
+        with np.errstate(invalid="ignore"):
+            slack = (half[:, :, None, None] - halves - slant) / whole
+            costs = np.where(
+                slack >= -1e-9, craft.COST_UNEVEN_AIR / lines * slack**2 + plain, np.inf
+            )
+        yield from best_breaks(costs, places)
 
     def _usual_area(self, lines: int, y_n: Floats, slant: float) -> float:
         """Area over π/4 of the least oval of a usual shape that holds some breaking."""
@@ -312,6 +333,32 @@ class Search:
         need = ((halves + slant) / ratio) ** n + y_n[:, None, None]
         scale = float(least_scale(need[None], places)[0])
         return float(ratio * scale ** (2 / n))
+
+    def _with_neighbours(self, found: list[tuple[float, Breaks]]) -> list[tuple[float, Breaks]]:
+        """For long texts: these breakings, and those that come of the best by moving breaks.
+
+        Dynamic programming does not see silhouettes, which depend on more than one line.
+        """
+        known = {breaks: estimate for estimate, breaks in found}
+        best = sorted(found)
+        for lines in sorted({len(breaks) for breaks in known}):
+            of_these = [breaks for _, breaks in best if len(breaks) == lines]
+            ways = {way for breaks in of_these[:MOVED_FROM] for way in _moves(breaks)}
+            ends = self._possible(np.array(sorted(ways - known.keys()), dtype=np.intp))
+            if len(ends):
+                estimates, ends = self._sketched(ends)
+                for estimate, row in zip(estimates.tolist(), ends.tolist(), strict=True):
+                    known[tuple(row)] = estimate
+        return [(estimate, breaks) for breaks, estimate in known.items()]
+
+    def _possible(self, ends: Indices) -> Indices:
+        """Those breakings that leave no line empty and keep the writer's own line breaks."""
+        if not len(ends):
+            return ends
+        starts = np.concatenate([np.zeros((len(ends), 1), dtype=np.intp), ends[:, :-1]], axis=1)
+        real = (starts < ends).all(axis=1)
+        ends, starts = ends[real], starts[real]
+        return np.asarray(ends[np.isfinite(self.words.half_widths[starts, ends]).all(axis=1)])
 
     def _sketched(self, ends: Indices) -> tuple[Floats, Indices]:
         """The cheapest of these breakings with an estimate of their whole cost."""
@@ -365,7 +412,9 @@ class Search:
         most = widths.max(axis=1)
         even = ~stairs & (most - widths.min(axis=1) <= craft.COLUMN_SHARE * most)
         return np.asarray(
-            craft.COST_VALLEY * depth + craft.COST_STAIRCASE * stairs + craft.COST_COLUMN * even
+            np.minimum(craft.COST_VALLEY * depth, craft.COST_VALLEY_MOST)
+            + craft.COST_STAIRCASE * stairs
+            + craft.COST_COLUMN * even
         )
 
     def _first_sketch(self, starts: Indices, ends: Indices) -> Floats:
@@ -409,8 +458,12 @@ class Search:
         edges = np.concatenate([middles - half_cap, middles + half_cap])
         outward = np.concatenate([-np.ones(lines), np.ones(lines)])
         dx, dy = self.air * np.cos(AIR_ANGLES), self.air * np.sin(AIR_ANGLES)
-        x_n = (np.maximum(halves, 0.0)[:, :, None] + dx).reshape(len(halves), -1) ** n
-        y = (edges[:, None] + outward[:, None] * dy).ravel()
+        corners = (np.maximum(halves, 0.0)[:, :, None] + dx).reshape(len(halves), -1)
+        # A dash that hangs is no corner, but sticks out half-way up.
+        x_n = (
+            np.concatenate([corners, self.words.half_widths[starts, ends] + self.air], axis=1) ** n
+        )
+        y = np.concatenate([(edges[:, None] + outward[:, None] * dy).ravel(), middles])
         heights = self._likely_heights(starts, ends)[:, None] + CLOSE_HEIGHT_STEPS
         y_n = np.abs(y - heights[:, :, None]) ** n
         wide, tall = self._ratios ** (-n / 2), self._ratios ** (n / 2)
@@ -448,6 +501,29 @@ TABLE_MOST = 1_000_000
 
 LONG_TEXT_AREA_SLACK = 0.4
 """For long texts: a breaking that needs this much more than the least area is not worth having."""
+
+
+MIDDLES = np.array([0.0, -0.35, 0.35])
+"""For long texts: where the oval's middle lies below that of the lines, in lines."""
+
+MOVED_FROM, MOVED_TOGETHER = 2, 2
+"""For long texts: of each line count, the breaks of so many of the best are moved, and so many
+breaks together at most."""
+
+
+def _moves(breaks: Breaks) -> list[Breaks]:
+    """Breakings in which a few breaks next to each other stand one piece earlier, or later.
+
+    >>> _moves((2, 4))
+    [(1, 4), (3, 4)]
+    """
+    moves = []
+    for first in range(len(breaks) - 1):
+        for last in range(first + 1, min(first + MOVED_TOGETHER, len(breaks) - 1) + 1):
+            for by in (-1, 1):
+                run = (end + by for end in breaks[first:last])
+                moves.append((*breaks[:first], *run, *breaks[last:]))
+    return moves
 
 
 def _height_cost(lines: int) -> float:

@@ -122,10 +122,11 @@ def test_an_hourglass(measured: Measured) -> None:
     assert cost(waisted, "hourglass") > 0.1
     assert cost(set_as(words, "SOMEBODY HAS / PAINTED IT SHUT / AGAIN TONIGHT"), "hourglass") == 0
     assert cost(best(words), "hourglass") == 0
-    # The deeper the waist, the more it costs: by the cap.
-    assert silhouette_costs([3.0, 2.0, 3.0], 1.0)["hourglass"] == pytest.approx(
-        craft.COST_VALLEY * (2.0 - craft.VALLEY_FREE_CAPS)
+    # The deeper the waist, the more it costs, by the cap, up to the most that it is worth.
+    assert silhouette_costs([3.0, 2.7, 3.0], 1.0)["hourglass"] == pytest.approx(
+        craft.COST_VALLEY * (0.6 - craft.VALLEY_FREE_CAPS)
     )
+    assert silhouette_costs([3.0, 1.0, 3.0], 1.0)["hourglass"] == craft.COST_VALLEY_MOST
     assert "hourglass" not in silhouette_costs([3.0, 2.85, 3.0], 1.0)
 
 

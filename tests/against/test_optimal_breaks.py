@@ -43,14 +43,14 @@ def words(text: str) -> MeasuredWords:
     return MeasuredWords(Shaper(dress([Run(text)]), Lettering(("Letterer Hand",)), FACES))
 
 
-def invented(count: int, seed: int) -> str:
-    chance = random.Random(seed)
+def invented(count: int, roll: int) -> str:
+    chance = random.Random(roll)
     return " ".join(chance.choice(WORDS) for _ in range(count))
 
 
-def tables(seed: int) -> tuple[Floats, Floats, NDArray[np.intp]]:
+def tables(roll: int) -> tuple[Floats, Floats, NDArray[np.intp]]:
     """Costs [shape, line, i, j] of whole numbers, so that ties are true ties; the same banded."""
-    rng = np.random.default_rng(seed)
+    rng = np.random.default_rng(roll)
     count = int(rng.integers(2, 13))
     lines = int(rng.integers(1, count + 1))
     whole = rng.integers(0, 6, (3, lines, count, count + 1)).astype(float)
@@ -64,8 +64,8 @@ def tables(seed: int) -> tuple[Floats, Floats, NDArray[np.intp]]:
 @pytest.mark.parametrize("part", range(4))
 def test_the_cheapest_breaking_of_random_costs(part: int) -> None:
     ties = none = 0
-    for seed in range(part, 320, 4):
-        whole, bands, begins = tables(seed)
+    for roll in range(part, 320, 4):
+        whole, bands, begins = tables(roll)
         _, lines, count, _ = whole.shape
         found = best_breaks(bands, begins)
         assert len(found) == 3
@@ -82,13 +82,13 @@ def test_the_cheapest_breaking_of_random_costs(part: int) -> None:
             equal = [breaks for breaks, cost in costs.items() if cost == least]
             ties += len(equal) > 1
             # Of equal ones, the one whose last line is shortest; then the line before; and so on.
-            assert ours == max(equal, key=lambda breaks: breaks[::-1]), f"table {seed}, {shape}"
+            assert ours == max(equal, key=lambda breaks: breaks[::-1]), f"table {roll}, {shape}"
     assert ties > 10 and none > 3, "the tables must hold ties, and texts that cannot be broken"
 
 
 def test_the_least_scale_of_random_needs() -> None:
-    for seed in range(300):
-        whole, bands, begins = tables(seed)
+    for roll in range(300):
+        whole, bands, begins = tables(roll)
         shapes, lines, count, _ = whole.shape
         ours = least_scale(bands, begins)
         for shape in range(shapes):
@@ -100,9 +100,9 @@ def test_the_least_scale_of_random_needs() -> None:
 
 
 def test_bands_leave_out_what_is_too_wide_and_nothing_else() -> None:
-    for seed in range(60):
-        measured = words(invented(9, seed))
-        widest = float(np.random.default_rng(seed).uniform(1, 12))
+    for roll in range(60):
+        measured = words(invented(9, roll))
+        widest = float(np.random.default_rng(roll).uniform(1, 12))
         values, begins = banded(measured.half_widths, widest)
         seen = {
             (int(begins[row, column]), row + 1): values[row, column]
@@ -119,8 +119,8 @@ def test_bands_leave_out_what_is_too_wide_and_nothing_else() -> None:
 
 
 def test_the_narrowest_width_of_a_caption() -> None:
-    for seed in range(80):
-        measured = words(invented(2 + seed % 10, seed))
+    for roll in range(80):
+        measured = words(invented(2 + roll % 10, roll))
         for lines in range(1, min(len(measured), 6) + 1):
             ours = balanced_breaks(measured, lines)
             assert ours is not None and len(ours) == lines
@@ -128,7 +128,7 @@ def test_the_narrowest_width_of_a_caption() -> None:
                 breaks: max(measured.half_widths[i, j] for i, j in stretches(breaks))
                 for breaks in every_breaking(len(measured), lines)
             }
-            assert widths[ours] <= min(widths.values()) + 1e-9, invented(2 + seed % 10, seed)
+            assert widths[ours] <= min(widths.values()) + 1e-9, invented(2 + roll % 10, roll)
 
 
 def test_more_lines_than_words_are_not_to_be_had() -> None:
@@ -143,7 +143,7 @@ TEXTS = (
     "I am not leaving without it.",
     "You -- you knew? All this time?",
     "A boat, a lantern, and no moon?",
-    *(invented(3 + seed % 6, seed) for seed in range(20)),
+    *(invented(3 + roll % 6, roll) for roll in range(20)),
 )
 
 

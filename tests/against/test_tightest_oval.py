@@ -117,21 +117,21 @@ def air_by_shapely(oval: Oval, corners: Floats) -> float:
     return apart if bool(shapely.contains(shapely.Polygon(line), points).all()) else -apart
 
 
-CASES = [(seed, KINDS[seed % len(KINDS)]) for seed in range(350)]
+CASES = [(roll, KINDS[roll % len(KINDS)]) for roll in range(350)]
 
 
 @pytest.mark.parametrize("part", range(7))
 def test_area_is_the_least_and_the_air_is_never_short(part: int) -> None:
     size = craft.SIZE_USUAL
-    for seed, kind in CASES[part::7]:
-        rng = np.random.default_rng(seed)
+    for roll, kind in CASES[part::7]:
+        rng = np.random.default_rng(roll)
         corners = block(rng, kind)
         air, n = float(rng.uniform(0.3, 0.9)), float(rng.choice([2, 2.3, 2.4, 2.5, 2.7, 3]))
         aspect = ASPECTS[int(rng.integers(len(ASPECTS)))]
         ours = tightest_oval(discs(corners, air, FACETS_FINE), n, Limits(aspect), ROUNDS_FINE)
         theirs = smallest(corners, air, n, aspect)
         assert ours is not None
-        told = f"{kind}, block {seed}, exponent {n}, width to height {aspect}"
+        told = f"{kind}, block {roll}, exponent {n}, width to height {aspect}"
         assert ours.area / theirs.area - 1 < 0.001, told
         # The other way round, the solver would be at fault: that must be seen too.
         assert ours.area / theirs.area - 1 > -0.0005, told
@@ -141,13 +141,13 @@ def test_area_is_the_least_and_the_air_is_never_short(part: int) -> None:
 
 
 def test_the_quick_search_is_near_and_keeps_the_air() -> None:
-    for seed, kind in CASES[:140]:
-        rng = np.random.default_rng(seed)
+    for roll, kind in CASES[:140]:
+        rng = np.random.default_rng(roll)
         corners, n, aspect = block(rng, kind), 2.4, (1.2, 2.2)
         quick = tightest_oval(discs(corners, 0.6, FACETS_QUICK), n, Limits(aspect), ROUNDS_QUICK)
         fine = tightest_oval(discs(corners, 0.6, FACETS_FINE), n, Limits(aspect), ROUNDS_FINE)
         assert quick is not None and fine is not None
-        assert -1e-9 < quick.area / fine.area - 1 < 0.025, f"{kind}, block {seed}"
+        assert -1e-9 < quick.area / fine.area - 1 < 0.025, f"{kind}, block {roll}"
         assert air_by_shapely(quick, corners) >= 0.6 - 1e-6
 
 
@@ -197,7 +197,7 @@ def test_limits_are_kept_and_met_exactly() -> None:
 
 def test_true_air_is_shapelys() -> None:
     rng = np.random.default_rng(11)
-    for seed in range(60):
+    for roll in range(60):
         n = float(rng.uniform(2, 3))
         oval = Oval(Point(0, float(rng.uniform(-5, 5))), 30 * float(rng.uniform(0.6, 2)), 20.0, n)
         points = np.stack([rng.uniform(-40, 40, 4), rng.uniform(-25, 25, 4)], axis=1)
@@ -206,6 +206,6 @@ def test_true_air_is_shapelys() -> None:
             apart = line.distance(shapely.Point(point))
             inside = shapely.Polygon(line).contains(shapely.Point(point))
             ours = true_air(oval, [Point(*point)])
-            assert ours == pytest.approx(apart if inside else -apart, abs=2e-3), (seed, point)
+            assert ours == pytest.approx(apart if inside else -apart, abs=2e-3), (roll, point)
         least = min(true_air(oval, [Point(*point)]) for point in points)
         assert true_air(oval, [Point(*point) for point in points]) == least

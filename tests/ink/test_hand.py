@@ -60,9 +60,9 @@ def test_it_is_the_same_in_another_run() -> None:
             capture_output=True,
             text=True,
             check=True,
-            env={"PYTHONHASHSEED": seed},
+            env={"PYTHONHASHSEED": roll},
         ).stdout.strip()
-        for seed in ("1", "2")
+        for roll in ("1", "2")
     ]
     assert done == [repr(waver("lamp", 150.0, 0.16))] * 2
 

@@ -78,8 +78,8 @@ def mouth_at(path: Path, angle: float, away: float) -> Point:
     return HEART.toward(border, 1 + away / HEART.distance(border))
 
 
-def case(seed: int, angles: list[float], aways: list[float], kind: str = "") -> Case:
-    chance = random.Random(seed)
+def case(roll: int, angles: list[float], aways: list[float], kind: str = "") -> Case:
+    chance = random.Random(roll)
     kind = kind or chance.choice(["oval", "oval", "caption"])
     path = outline(chance, kind)
     mouths = tuple(mouth_at(path, angle, away) for angle, away in zip(angles, aways, strict=True))
@@ -89,12 +89,12 @@ def case(seed: int, angles: list[float], aways: list[float], kind: str = "") -> 
 def one_mouth() -> list[Case]:
     """Near and far, straight up, down, left and right, and in every other direction."""
     found = []
-    for seed in range(400):
-        chance = random.Random(-seed - 1)
+    for roll in range(400):
+        chance = random.Random(-roll - 1)
         straight = chance.choice([0.0, 0.5, 1.0, 1.5]) * math.pi
         angle = chance.choice([straight, chance.uniform(0, 2 * math.pi)])
         away = chance.choice([chance.uniform(NEAREST, 25), chance.uniform(25, 110)])
-        found.append(case(seed, [angle], [away]))
+        found.append(case(roll, [angle], [away]))
     return found
 
 
@@ -210,10 +210,10 @@ def test_it_tapers_to_its_tip() -> None:
 
 def test_a_captions_tail_keeps_off_the_corners() -> None:
     tried = 0
-    for seed in range(300):
-        chance = random.Random(seed)
+    for roll in range(300):
+        chance = random.Random(roll)
         found = case(
-            seed, [chance.uniform(0, 2 * math.pi)], [chance.uniform(NEAREST, 60)], "caption"
+            roll, [chance.uniform(0, 2 * math.pi)], [chance.uniform(NEAREST, 60)], "caption"
         )
         (tail,) = found.tails
         box = found.outline.box()
@@ -268,13 +268,13 @@ def test_a_border_full_of_tails_has_no_room_for_more() -> None:
 
 def several() -> list[Case]:
     found = []
-    for seed in range(240):
-        chance = random.Random(seed * 7 + 1)
+    for roll in range(240):
+        chance = random.Random(roll * 7 + 1)
         count = chance.choice([2, 2, 3])
         start, apart = chance.uniform(0, 6.28), chance.choice([0.2, 0.5, 1.0, 2.0])
         angles = [start + apart * at for at in range(count)]
         chance.shuffle(angles)
-        found.append(case(seed, angles, [chance.uniform(NEAREST, 75) for _ in angles]))
+        found.append(case(roll, angles, [chance.uniform(NEAREST, 75) for _ in angles]))
     return found
 
 
@@ -325,11 +325,11 @@ def test_several_tails_bend_a_little_and_cost_no_mouth_its_tail(
 def crowded() -> list[Case]:
     """Mouths so close together, in so many directions, that not all may find room."""
     found = []
-    for seed in range(120):
-        chance = random.Random(seed * 11 + 5)
+    for roll in range(120):
+        chance = random.Random(roll * 11 + 5)
         start, apart = chance.uniform(0, 6.28), chance.choice([0.1, 0.2, 0.35])
         angles = [start + apart * at for at in range(chance.choice([3, 4]))]
-        found.append(case(seed, angles, [chance.uniform(NEAREST, 75) for _ in angles]))
+        found.append(case(roll, angles, [chance.uniform(NEAREST, 75) for _ in angles]))
     return found
 
 

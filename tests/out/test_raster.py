@@ -194,8 +194,8 @@ def test_the_same_page_gives_the_same_file_in_another_process(
         "print(hashlib.sha256(png_page(page, 300)).hexdigest(), len(page.units))\n"
     )
     made = []
-    for seed, folder in (("1", tmp_path), ("2", repository)):
-        environment = {**os.environ, "PYTHONHASHSEED": seed, "PYTHONPATH": str(repository)}
+    for roll, folder in (("1", tmp_path), ("2", repository)):
+        environment = {**os.environ, "PYTHONHASHSEED": roll, "PYTHONPATH": str(repository)}
         done = subprocess.run(
             [sys.executable, "-c", make],
             cwd=folder,

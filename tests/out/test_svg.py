@@ -256,8 +256,8 @@ def test_the_same_page_gives_the_same_bytes_everywhere(
         '"placements": [{"unit": "1.1.1", "center": [40, 30]}]}]}'
     )
     made = []
-    for seed, folder in (("0", repository), ("1", tmp_path), ("2", tmp_path.parent)):
-        environment = {**os.environ, "PYTHONHASHSEED": seed, "PYTHONPATH": str(repository)}
+    for roll, folder in (("0", repository), ("1", tmp_path), ("2", tmp_path.parent)):
+        environment = {**os.environ, "PYTHONHASHSEED": roll, "PYTHONPATH": str(repository)}
         done = subprocess.run(
             [sys.executable, "-c", MAKE, str(script), str(layout)],
             cwd=folder,

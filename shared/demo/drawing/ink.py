@@ -185,8 +185,8 @@ def _ribbon(points: Points, halves: Sequence[float]) -> skia.Path:
 class Ink:
     """A sheet of paper at print size and the tools that mark it."""
 
-    def __init__(self, seed: int) -> None:
-        self.random = random.Random(seed)
+    def __init__(self, roll: int) -> None:
+        self.random = random.Random(roll)
         self.width = round((TRIM[0] + 2 * BLEED) * DPI)
         self.height = round((TRIM[1] + 2 * BLEED) * DPI)
         self._pixels: NDArray[np.uint8] = np.full((self.height, self.width, 4), 255, np.uint8)

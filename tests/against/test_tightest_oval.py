@@ -117,7 +117,7 @@ def air_by_shapely(oval: Oval, corners: Floats) -> float:
     return apart if bool(shapely.contains(shapely.Polygon(line), points).all()) else -apart
 
 
-CASES = [(roll, KINDS[roll % len(KINDS)]) for roll in range(350)]
+CASES = [(roll, KINDS[roll % len(KINDS)]) for roll in range(1400)]
 
 
 @pytest.mark.parametrize("part", range(7))

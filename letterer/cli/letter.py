@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 
 from letterer import craft
+from letterer.cli.arguments import add_fonts
 from letterer.errors import Fault, LettererError
 
 HELP = "Letter the pages of a script by a layout, and write them as SVG and PNG."
@@ -34,13 +35,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--report", metavar="FILE.json", help="also write a report, for other programs to read"
     )
-    parser.add_argument(
-        "--fonts",
-        metavar="DIR",
-        action="append",
-        default=[],
-        help="a folder of your own faces; may be given several times",
-    )
+    add_fonts(parser)
 
 
 def run(options: argparse.Namespace) -> int:

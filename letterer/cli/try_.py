@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from letterer import craft
+from letterer.cli.arguments import add_fonts
 from letterer.errors import Fault, LettererError, nearest
 
 if TYPE_CHECKING:
@@ -45,13 +46,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--keep", metavar="N", help="write choice N of the sheet into the layout (several: 3,9)"
     )
-    parser.add_argument(
-        "--fonts",
-        metavar="DIR",
-        action="append",
-        default=[],
-        help="a folder of your own faces; may be given several times",
-    )
+    add_fonts(parser)
 
 
 def _anywhere(parser: argparse.ArgumentParser) -> None:

@@ -19,6 +19,7 @@ from letterer.fit.candidates import (
     Candidate,
     PlacedLine,
     flattest,
+    height_cost,
     line_words,
     log_area,
     set_lines,
@@ -79,11 +80,12 @@ def _fitting(
     words: MeasuredWords, shape: BalloonShape, wishes: Wishes, size: float
 ) -> list[Candidate] | None:
     """The candidates at one size, or None when none keeps within the room."""
-    if wishes.room is not None:
-        search = _search(words, shape, wishes, size)
-        if not any(replace(search, exponent=n).may_fit() for n in _exponents(shape)):
-            return None
-    found = _at_size(words, shape, wishes, size)
+    search = _search(words, shape, wishes, size)
+    if wishes.room is not None and not any(
+        replace(search, exponent=n).may_fit() for n in _exponents(shape)
+    ):
+        return None
+    found = _searched(search, shape, wishes, size)
     return found if found[0].fits else None
 
 
@@ -103,8 +105,12 @@ def _at_size(
     words: MeasuredWords, shape: BalloonShape, wishes: Wishes, size: float
 ) -> list[Candidate]:
     """The candidates at one size: those that fit first, then by cost, then by breaks."""
-    search = _search(words, shape, wishes, size)
-    setter = _Setter(words, shape, wishes, size, search.air, shape.exponent)
+    return _searched(_search(words, shape, wishes, size), shape, wishes, size)
+
+
+def _searched(search: Search, shape: BalloonShape, wishes: Wishes, size: float) -> list[Candidate]:
+    """The same from a search that is already there."""
+    setter = _Setter(search.words, shape, wishes, size, search.air, shape.exponent)
     breakings = [wishes.breaks] if wishes.breaks else search.breakings()
     found = [setter.set(breaks, FACETS_QUICK, ROUNDS_QUICK) for breaks in breakings]
     found.sort(key=_rank)
@@ -211,7 +217,7 @@ class _Setter:
         if self.exponent != self.shape.exponent:
             costs["fuller oval"] = craft.COST_FULLER * abs(self.exponent - self.shape.exponent)
         if len(lines) > 3:
-            costs["height"] = craft.COST_HEIGHT * (len(lines) - 3)
+            costs["height"] = height_cost(len(lines))
         away = math.log(oval.aspect / craft.ASPECT_USUAL)
         costs["width to height"] = craft.COST_OFF_USUAL_ASPECT * away * away
         low, high = self._aspects(lines)

@@ -81,6 +81,11 @@ class Candidate:
         return "\n".join(line.words for line in self.lines)
 
 
+def height_cost(lines: int) -> float:
+    """What lines beyond the third cost: low, wide balloons sit better at the top of a panel."""
+    return craft.COST_HEIGHT * max(lines - 3, 0)
+
+
 def silhouette_costs(halves: Sequence[float], cap: float) -> dict[str, float]:
     """What the outline of the lines costs: an hourglass, a staircase, a column.
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -86,6 +87,7 @@ class Oval:
         return float(self.a * (1 - far**self.n) ** (1 / self.n)) if far < 1 else 0.0
 
 
+@lru_cache(maxsize=64)
 def area_factor(n: float) -> float:
     """Area of a superellipse with a = b = 1."""
     return 4 * math.gamma(1 + 1 / n) ** 2 / math.gamma(1 + 2 / n)

@@ -26,8 +26,9 @@ from numpy.typing import NDArray
 
 from letterer import craft
 from letterer.fit.breaking import Breaks, banded, best_breaks, least_scale, word_cost_table
-from letterer.fit.candidates import flattest
+from letterer.fit.candidates import flattest, height_cost
 from letterer.fit.measure import MeasuredWords
+from letterer.fit.oval import area_factor
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -246,7 +247,7 @@ class Search:
     def _least_shape_costs(self, b: Floats) -> Floats:
         """The least cost of area and shape with half-heights of at least `b`, a column a ratio."""
         ab = self._ratios * b**2
-        costs = np.log(_area(self.exponent) * ab) + self._ratio_costs
+        costs = np.log(area_factor(self.exponent) * ab) + self._ratio_costs
         return np.asarray((costs + self._crowding(ab, self._ratios)).min(axis=1))
 
     def _least_other_costs(self, lines: int | NDArray[np.integer]) -> Floats:
@@ -381,16 +382,16 @@ class Search:
         some = self._first_sketch(starts[balanced], ends[balanced])
         some = some + self._word_costs(starts[balanced], ends[balanced])
         gain = min(0.0, float(self.words.end_costs.min())) * (ends.shape[1] - 1)
-        most = float(some.min()) - gain - _height_cost(ends.shape[1]) + SKETCH_MARGIN
+        most = float(some.min()) - gain - height_cost(ends.shape[1]) + SKETCH_MARGIN
         # The area of an oval as wide as this, at the flattest, is already more than that.
-        limit = math.sqrt(math.exp(most) / _area(self.exponent) * float(self._ratios[-1]))
+        limit = math.sqrt(math.exp(most) / area_factor(self.exponent) * float(self._ratios[-1]))
         narrow = widest <= limit - self.air * math.cos(AIR_ANGLES[1])
         narrow[balanced] = True
         return np.asarray(narrow)
 
     def _word_costs(self, starts: Indices, ends: Indices) -> Floats:
         words, lines = self.words, ends.shape[1]
-        costs = words.end_costs[ends].sum(axis=1) + _height_cost(lines)
+        costs = words.end_costs[ends].sum(axis=1) + height_cost(lines)
         if lines > 1:
             costs = (
                 costs + words.first_line_costs[ends[:, 0]] + words.last_line_costs[starts[:, -1]]
@@ -436,7 +437,7 @@ class Search:
             axis=1
         )
         ab = need.min(axis=2) ** (2 / n)
-        cost = np.log(_area(n) * ab) + ratio_costs + self._crowding(ab, ratios)
+        cost = np.log(area_factor(n) * ab) + ratio_costs + self._crowding(ab, ratios)
         return np.asarray(cost.min(axis=1))
 
     def _likely_heights(self, starts: Indices, ends: Indices) -> Floats:
@@ -473,7 +474,7 @@ class Search:
         ).max(axis=3)
         ab = need ** (2 / n)
         ratio_costs = self._breaking_ratio_costs(starts, ends)[:, None, :]
-        cost = np.log(_area(n) * ab) + ratio_costs + self._crowding(ab, self._ratios)
+        cost = np.log(area_factor(n) * ab) + ratio_costs + self._crowding(ab, self._ratios)
         flat = cost.reshape(len(cost), -1)
         best = flat.argmin(axis=1)
         rows = np.arange(len(cost))
@@ -524,15 +525,6 @@ def _moves(breaks: Breaks) -> list[Breaks]:
                 run = (end + by for end in breaks[first:last])
                 moves.append((*breaks[:first], *run, *breaks[last:]))
     return moves
-
-
-def _height_cost(lines: int) -> float:
-    return craft.COST_HEIGHT * max(lines - 3, 0)
-
-
-@lru_cache(maxsize=16)
-def _area(n: float) -> float:
-    return 4 * math.gamma(1 + 1 / n) ** 2 / math.gamma(1 + 2 / n)
 
 
 @lru_cache(maxsize=256)

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     Pixels = NDArray[np.uint8]
 
 PNG_SIGNATURE = b"\x89PNG\r\n\x1a\n"
-GREY_ALPHA, RGB, RGBA = 4, 2, 6
+RGB, RGBA = 2, 6
 COMPRESSION = 2
 WITH_ALPHA = ("LA", "La", "PA", "RGBA", "RGBa")
 BYTES_A_PIXEL = 10
@@ -63,13 +63,7 @@ def composed(page: LetteredPage, dpi: int, pictures: Sequence[tuple[Any, Box]]) 
     ground = Image.new("RGB", (width, height), "white")
     bleed, scale = page.format.bleed, dpi / POINTS_PER_INCH
     for picture, box in pictures:
-        placed = (
-            round((box.left - bleed.left) * scale),
-            round((box.top - bleed.top) * scale),
-            max(round(box.width * scale), 1),
-            max(round(box.height * scale), 1),
-        )
-        _lay_under(ground, picture, placed)
+        _lay_under(ground, picture, _in_pixels(box, bleed, scale))
     lettering = Image.fromarray(draw_page(page, dpi), "RGBA")
     ground.paste(lettering, (0, 0), lettering)
     return np.asarray(ground)
@@ -82,14 +76,18 @@ def piece_of(picture: Any, box: Box, region: Box, dpi: float) -> Any:
     scale = dpi / POINTS_PER_INCH
     size = (max(round(region.width * scale), 1), max(round(region.height * scale), 1))
     ground = Image.new("RGB", size, "white")
-    placed = (
-        round((box.left - region.left) * scale),
-        round((box.top - region.top) * scale),
+    _lay_under(ground, picture, _in_pixels(box, region, scale))
+    return ground
+
+
+def _in_pixels(box: Box, whole: Box, scale: float) -> tuple[int, int, int, int]:
+    """A box as (left, top, width, height) in whole pixels from the corner of a larger one."""
+    return (
+        round((box.left - whole.left) * scale),
+        round((box.top - whole.top) * scale),
         max(round(box.width * scale), 1),
         max(round(box.height * scale), 1),
     )
-    _lay_under(ground, picture, placed)
-    return ground
 
 
 def _lay_under(ground: Any, art: Any, placed: tuple[int, int, int, int]) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import NamedTuple
 
@@ -110,7 +110,6 @@ class LetteredPage:
     findings: tuple[Finding, ...] = ()
     art: Art | None = None
     language: str = "en"
-    fingerprint: str = field(default="", compare=False)
 
     def unit(self, id: str) -> PlacedUnit | None:
         """The unit with this id, or None."""

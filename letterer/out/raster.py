@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING, Any
 from letterer import craft
 from letterer.errors import Fault, LettererError
 from letterer.geometry import MM_PER_INCH, POINTS_PER_INCH, Box, Path
-from letterer.out.halo import halo_path
 from letterer.page.lettered import LetteredPage, PlacedUnit, Stroke
 
 if TYPE_CHECKING:
@@ -225,19 +224,16 @@ def draw_page(page: LetteredPage, dpi: int) -> Pixels:
 
 
 def _draw_unit(skia: Any, canvas: Any, unit: PlacedUnit) -> None:
-    if unit.outline:
-        outline = skia_path(skia, unit.outline)
-        if unit.fill:
-            canvas.drawPath(outline, _fill(skia, unit.fill))
-        if unit.stroke:
-            canvas.drawPath(outline, _line(skia, unit.stroke))
-    lines = [skia_path(skia, line) for line in unit.lines]
-    if unit.halo:
-        halo = skia_path(skia, halo_path(unit.lines))
-        canvas.drawPath(halo, _line(skia, unit.halo))
-        canvas.drawPath(halo, _fill(skia, unit.halo.color))
-    for line in lines:
-        canvas.drawPath(line, _fill(skia, unit.color))
+    canvas.save()
+    if unit.clip:
+        canvas.clipPath(skia_path(skia, unit.clip), skia.ClipOp.kIntersect, True)
+    for layer in unit.layers():
+        path = skia_path(skia, layer.path)
+        if layer.fill:
+            canvas.drawPath(path, _fill(skia, layer.fill))
+        if layer.stroke:
+            canvas.drawPath(path, _line(skia, layer.stroke))
+    canvas.restore()
 
 
 def _fill(skia: Any, color: str) -> Any:

@@ -5,6 +5,7 @@ For each unit, in reading order:
     <g id="u1.2.3" class="unit speech">
       <title>the plain words</title>
       <path class="outline" .../>      balloon and tail, one closed contour; absent if there is none
+      <path class="trail" .../>        what else the kind draws under its words, if anything
       <path class="halo" .../>         the knock-out behind words without a balloon
       <g class="words"><path class="line" .../>...</g>
     </g>
@@ -23,7 +24,6 @@ from typing import NamedTuple
 from xml.sax.saxutils import escape, quoteattr
 
 from letterer.geometry import Box, Path
-from letterer.out.halo import halo_path
 from letterer.page.lettered import LetteredPage, PlacedUnit, Stroke
 
 PER_POINT = 1000
@@ -96,18 +96,23 @@ def _plain(words: str) -> str:
 
 
 def _unit(unit: PlacedUnit) -> Iterable[str]:
-    yield f'<g id="u{unit.id}" class={quoteattr("unit " + unit.kind)}>\n'
+    clip = f"clip{unit.id}" if unit.clip else ""
+    if unit.clip:
+        data = path_data(unit.clip)
+        yield f'<clipPath id="{clip}"><path d="{data}"/></clipPath>\n'
+    clipped = f' clip-path="url(#{clip})"' if clip else ""
+    yield f'<g id="u{unit.id}" class={quoteattr("unit " + unit.kind)}{clipped}>\n'
     yield f"<title>{_plain(unit.words)}</title>\n"
-    if unit.outline:
-        fill = unit.fill or "none"
-        lined = _stroke(unit.stroke) if unit.stroke else ""
-        yield f'<path class="outline" fill="{fill}"{lined} d="{path_data(unit.outline)}"/>\n'
-    if unit.halo:
-        whole = path_data(halo_path(unit.lines))
-        yield f'<path class="halo" fill="{unit.halo.color}"{_stroke(unit.halo)} d="{whole}"/>\n'
+    layers = unit.layers()
+    for layer in layers:
+        if layer.part != "line":
+            fill, lined = layer.fill or "none", _stroke(layer.stroke) if layer.stroke else ""
+            data = path_data(layer.path)
+            yield f'<path class="{layer.part}" fill="{fill}"{lined} d="{data}"/>\n'
     yield f'<g class="words" fill="{unit.color}">\n'
-    for line in unit.lines:
-        yield f'<path class="line" d="{path_data(line)}"/>\n'
+    for layer in layers:
+        if layer.part == "line":
+            yield f'<path class="line" d="{path_data(layer.path)}"/>\n'
     yield "</g>\n</g>\n"
 
 

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from letterer.fit.oval import Oval
 from letterer.geometry import Box, Path, Point
+from letterer.ink.halo import halo_path
 from letterer.ink.tail import Tail
 from letterer.model.plan import Art, PageFormat
 
@@ -45,13 +46,28 @@ class Stroke(NamedTuple):
     dash: tuple[float, float] | None = None
 
 
+class Layer(NamedTuple):
+    """One path as it is drawn: filled, then lined. `part` names it, as the SVG's classes do."""
+
+    part: str
+    path: Path
+    fill: str | None = None
+    stroke: Stroke | None = None
+
+    def shifted(self, dx: float, dy: float) -> Layer:
+        """This layer moved by (dx, dy)."""
+        return self._replace(path=self.path.shifted(dx, dy))
+
+
 @dataclass(frozen=True, slots=True)
 class PlacedUnit:
     """One unit as drawn, in page coordinates (points, from the trim's top left corner).
 
-    Drawn in this order: `outline` filled with `fill` and lined with `stroke`; every line of words
-    with `halo` behind it; the words in `color`. `kind` is one word, or two for captions.
-    `breaks` are the words of each line. `ink` is the box of the words' ink, `box` that of all.
+    `layers` gives what is drawn, in order: `outline` filled with `fill` and lined with `stroke`;
+    the `extras` (a thought's trail, notes, a shadow); the `halo` behind all lines of words; the
+    words in `color`. Nothing is drawn outside `clip`, if there is one. `kind` is one word, or two
+    for captions. `breaks` are the words of each line. `ink` is the box of the words' ink, `box`
+    that of all.
     """
 
     id: str
@@ -74,6 +90,18 @@ class PlacedUnit:
     costs: tuple[tuple[str, float], ...] = ()
     overflow: tuple[float, float] = (0.0, 0.0)
     planned_size: float = 0.0
+    extras: tuple[Layer, ...] = ()
+    clip: Path | None = None
+
+    def layers(self) -> tuple[Layer, ...]:
+        """Everything that is drawn, the lowest first. Writers draw these and nothing else."""
+        drawn: list[Layer] = []
+        if self.outline:
+            drawn.append(Layer("outline", self.outline, self.fill, self.stroke))
+        drawn += self.extras
+        if self.halo:
+            drawn.append(Layer("halo", halo_path(self.lines), self.halo.color, self.halo))
+        return (*drawn, *(Layer("line", line, self.color) for line in self.lines))
 
     @property
     def fits(self) -> bool:
@@ -90,6 +118,8 @@ class PlacedUnit:
             shape=self.shape and self.shape.shifted(dx, dy),
             outline=self.outline and self.outline.shifted(dx, dy),
             tails=tuple(tail.shifted(dx, dy) for tail in self.tails),
+            extras=tuple(layer.shifted(dx, dy) for layer in self.extras),
+            clip=self.clip and self.clip.shifted(dx, dy),
         )
 
     @property

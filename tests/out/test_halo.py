@@ -6,7 +6,7 @@ import pytest
 from shapely import LineString
 
 from letterer.geometry import Box, Path, Point, Segment, rectangle
-from letterer.out.halo import STRAY_POINTS, halo_path
+from letterer.ink.halo import STRAY_POINTS, halo_path
 from letterer.page.lettered import LetteredPage
 
 LOOP = Path(

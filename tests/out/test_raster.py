@@ -25,7 +25,7 @@ from letterer import craft
 from letterer.errors import LettererError
 from letterer.geometry import Box, Path, Point, Segment, polygon, rectangle
 from letterer.model.plan import Art, PageFormat
-from letterer.out.halo import halo_path
+from letterer.ink.halo import halo_path
 from letterer.out.raster import (
     draw_page,
     encode_png,

@@ -14,9 +14,10 @@ from letterer import craft
 from letterer.fit.oval import Oval
 from letterer.geometry import overlap
 from letterer.model.plan import Fill
+from letterer.page.inking import place_unit
 from letterer.page.lettered import PlacedUnit
 from letterer.page.manner import setting_of
-from letterer.page.unit import Job, place_unit
+from letterer.page.unit import Job
 
 SIZE_STEPS = (-0.5, 0.5, 1.0)
 """Sizes tried beside the planned one, in points more or less."""

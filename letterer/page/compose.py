@@ -1,18 +1,22 @@
 """Composes one page: every unit that the plan places is set, put in its place, and given its tail.
 
-Units and placements are paired; each pair is set and drawn by `unit.place_unit`; what has no
-partner is reported. Nothing here changes what an earlier pass gave.
+Four passes, each on what the one before gave, which it never changes: units and placements are
+paired, and what has no partner is reported; each pair's words are set (`unit`); units that share a
+contour are grouped; each group is inked (`inking`), knowing where the words of all others stand.
 """
 
 from __future__ import annotations
+
+from collections.abc import Sequence
 
 from letterer.errors import Fault, LettererError
 from letterer.model.plan import Layout, PagePlan
 from letterer.model.script import Page, Role, Script, Unit
 from letterer.page.customs import broken_customs
+from letterer.page.inking import Surroundings, ink_group
 from letterer.page.lettered import Finding, LetteredPage, PlacedUnit, Severity
 from letterer.page.manner import setting_of
-from letterer.page.unit import Job, place_unit
+from letterer.page.unit import Job, SetUnit, set_unit
 from letterer.text.faces import FaceLibrary
 
 
@@ -24,18 +28,21 @@ def compose_page(page: Page, layout: Layout, faces: FaceLibrary) -> LetteredPage
     """
     plan = layout.page(page.number) or PagePlan(page.number)
     jobs, findings = _paired(page, plan, layout, faces)
-    units: list[PlacedUnit] = []
+    ready: list[SetUnit] = []
     faults: list[Fault] = []
     for job in jobs:
         try:
-            unit, found = place_unit(job)
+            ready.append(set_unit(job))
         except LettererError as error:
             faults += error.faults
-            continue
-        units.append(unit)
-        findings += found
     if faults:
         raise LettererError(*faults)
+    around = Surroundings(tuple(ready))
+    units: list[PlacedUnit] = []
+    for group in grouped(ready):
+        made, found = ink_group(group, around)
+        units += made
+        findings += found
     return LetteredPage(
         page.number,
         layout.format,
@@ -44,6 +51,11 @@ def compose_page(page: Page, layout: Layout, faces: FaceLibrary) -> LetteredPage
         plan.art,
         layout.language,
     )
+
+
+def grouped(units: Sequence[SetUnit]) -> list[tuple[SetUnit, ...]]:
+    """Units that share one contour, together, in reading order."""
+    return [(unit,) for unit in units]
 
 
 def pages_to_letter(script: Script, layout: Layout) -> tuple[list[Page], list[Finding]]:

@@ -7,9 +7,6 @@ from dataclasses import dataclass
 from letterer.model.script import CaptionKind, Role, Unit
 from letterer.model.style import Style
 
-DRAWN_WITH_OWN_BORDER = ("speech", "whisper", "open", "effect")
-"""Kinds of speech whose border this version draws as the trade does; others get the speech oval."""
-
 
 @dataclass(frozen=True, slots=True)
 class Setting:

@@ -1,10 +1,9 @@
-"""One unit from words to ink: set, put in its place, outlined, tailed, and looked over."""
+"""One unit from words to lines: dressed, measured, fitted to its shape, and put in its place."""
 
 from __future__ import annotations
 
 import hashlib
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from letterer import craft
@@ -15,14 +14,12 @@ from letterer.fit.caption import CaptionShape, fit_caption
 from letterer.fit.effect import fit_effect
 from letterer.fit.measure import MeasuredWords
 from letterer.fit.oval import Oval
-from letterer.geometry import Box, Path, Point, union_box
-from letterer.ink.outline import frame_outline, oval_outline
-from letterer.ink.ring import Ring
-from letterer.ink.tail import Tail, TailStyle, tailed_outline
+from letterer.geometry import Box, Point
+from letterer.ink.borders import border_of
 from letterer.model.plan import Fill, Layout, PagePlan, PanelPlan, Placement
-from letterer.model.script import Manner, Role, Run, Unit
-from letterer.page.lettered import Finding, PlacedUnit, Severity, Stroke
-from letterer.page.manner import DRAWN_WITH_OWN_BORDER, Setting
+from letterer.model.script import Manner, Run, Unit
+from letterer.page.lettered import Finding, Severity
+from letterer.page.manner import Setting
 from letterer.page.spots import anchored
 from letterer.text.faces import FaceLibrary
 from letterer.text.shaping import Lettering, Shaper
@@ -52,14 +49,45 @@ class Job:
         return Finding(severity, kind, what, mend, self.plan.number, self.unit.id)
 
 
-def place_unit(job: Job) -> tuple[PlacedUnit, list[Finding]]:
-    """One unit from words to ink."""
+@dataclass(frozen=True, slots=True)
+class SetUnit:
+    """A unit whose words are set: its lines in their shape, and where its middle stands.
+
+    `cap` is the cap height in points at the size it is set in.
+    """
+
+    job: Job
+    candidate: Candidate
+    cap: float
+    place: Point
+    findings: tuple[Finding, ...] = ()
+
+    @property
+    def shape(self) -> Oval | Box:
+        """The shape around the words, on the page."""
+        return self.candidate.shape.shifted(self.place.x, self.place.y)
+
+    @property
+    def ink(self) -> Box:
+        """The box of the words' ink, on the page."""
+        return self.candidate.ink.shifted(self.place.x, self.place.y)
+
+
+def set_unit(job: Job) -> SetUnit:
+    """One unit's words, set and put in their place. Raises LettererError."""
     words = measured(job)
     wishes, findings = _wishes(job, words)
     candidate = _chosen(job, words, wishes)
-    place = anchored(job.placement.spot, _frame(candidate), job.panel, job.layout)
-    unit, found = _inked(job, candidate, words.cap * candidate.size, place)
-    return unit, findings + found + _fit_findings(job, candidate, wishes)
+    cap = words.cap * candidate.size
+    frame = _frame(candidate).grown(_reach(job))
+    place = anchored(job.placement.spot, frame, job.panel, job.layout)
+    findings += _fit_findings(job, candidate, wishes)
+    return SetUnit(job, candidate, cap, place, tuple(findings))
+
+
+def _reach(job: Job) -> float:
+    """How far the border of the unit's kind goes beyond the shape around its words, in points."""
+    return border_of(job.setting.kind).reach(job.setting.size)
 
 
 def measured(job: Job) -> MeasuredWords:
@@ -94,7 +122,10 @@ def _wishes(job: Job, words: MeasuredWords) -> tuple[Wishes, list[Finding]]:
     """What the plan asks; a finding where its line breaks are no longer those of the words."""
     style, placement = job.layout.style, job.placement
     spot = placement.spot
-    room = (spot.box.width, spot.box.height) if isinstance(spot, Fill) else None
+    reach = 2 * _reach(job)
+    room = None
+    if isinstance(spot, Fill):
+        room = (max(spot.box.width - reach, 1.0), max(spot.box.height - reach, 1.0))
     size = placement.size or job.setting.size
     floor = min(style.smallest_size, size)
     breaks = words.breaks_at(placement.breaks) if placement.breaks else None
@@ -138,114 +169,8 @@ def _frame(candidate: Candidate) -> Box:
     return candidate.shape.box if isinstance(candidate.shape, Oval) else candidate.shape
 
 
-def _inked(
-    job: Job, candidate: Candidate, cap: float, place: Point
-) -> tuple[PlacedUnit, list[Finding]]:
-    """Outline, tails and words of a unit whose middle is at `place`."""
-    style, setting = job.layout.style, job.setting
-    shape = candidate.shape.shifted(place.x, place.y)
-    lines = tuple(line.path(place) for line in candidate.lines)
-    ink = candidate.ink.shifted(place.x, place.y)
-    outline: Path | None = None
-    tails: tuple[Tail, ...] = ()
-    findings: list[Finding] = []
-    if setting.has_outline:
-        if isinstance(shape, Oval):
-            plain = oval_outline(shape, job.identity, style.hand)
-        else:
-            plain = frame_outline(shape, job.identity, style.hand)
-        tail_style = TailStyle(
-            style.tail_base * cap,
-            style.tail_share,
-            shortest=craft.TAIL_SHORTEST_CAPS * cap,
-            corner=craft.TAIL_CORNER_CAPS * cap,
-            gap=craft.TAIL_GAP_CAPS * cap,
-        )
-        mouths, findings = _mouths(job)
-        outline, tails, untailed = tailed_outline(plain, shape.center, mouths, tail_style)
-        findings += [_untailed(job, left.why) for left in untailed]
-        for tail in tails:
-            if tail.length > craft.TAIL_LONGEST_CAPS * cap:
-                what = f"the tail is {tail.length / 72:.2f} in long"
-                mend = "Move the balloon nearer to its speaker"
-                findings.append(job.finding(Severity.NOTE, "long tail", what, mend))
-    stroke = Stroke(style.border, style.ink, _dash(setting, outline)) if outline else None
-    halo_width = 2 * (
-        craft.EFFECT_HALO_EM * candidate.size
-        if setting.kind == "effect"
-        else craft.OPEN_HALO_CAPS * cap
-    )
-    box = (outline.box() if outline else None) or ink
-    return (
-        PlacedUnit(
-            id=job.unit.id,
-            kind=setting.kind,
-            words=job.unit.words,
-            speaker=job.unit.speaker,
-            panel=job.unit.panel,
-            size=candidate.size,
-            lines=lines,
-            breaks=tuple(line.words for line in candidate.lines),
-            ink=ink,
-            box=union_box((box, ink)) or ink,
-            color=style.ink,
-            shape=shape,
-            outline=outline,
-            fill=style.paper if outline else None,
-            stroke=stroke,
-            halo=None if outline else Stroke(halo_width, style.paper),
-            tails=tails,
-            costs=candidate.costs,
-            overflow=candidate.overflow,
-            planned_size=job.placement.size or setting.size,
-        ),
-        findings,
-    )
-
-
-def _dash(setting: Setting, outline: Path) -> tuple[float, float] | None:
-    """A whisper's dashes: a whole number of them all round, so that they close evenly."""
-    if not setting.dashed:
-        return None
-    length = Ring(outline).length
-    count = max(3, round(length / (craft.DASH_POINTS * (1 + craft.DASH_GAP_SHARE))))
-    period = length / count
-    dash = period / (1 + craft.DASH_GAP_SHARE)
-    return dash, period - dash
-
-
-def _mouths(job: Job) -> tuple[Sequence[Point], list[Finding]]:
-    """Where the tails of a unit aim; a finding where a speech has no mouth."""
-    named = job.placement.tails
-    mouth_of = job.panel.mouth if job.panel else lambda _: None
-    if named is not None:
-        found = [mouth_of(tail) if isinstance(tail, str) else tail for tail in named]
-        return [mouth for mouth in found if mouth is not None], []
-    if job.unit.role is not Role.SPEECH or job.setting.is_caption:
-        return [], []
-    mouth = mouth_of(job.unit.speaker)
-    if mouth is not None:
-        return [mouth], []
-    if Manner.OFF in job.unit.manners:
-        what = "an off-panel voice has no tail"
-        mend = 'Give "tails" a point at the edge of the panel, toward the speaker'
-    else:
-        what = f"no tail, since the layout has no mouth for {job.unit.speaker} in this panel"
-        mend = f'Add "{job.unit.speaker}": [x, y] to the panel\'s "mouths", or "tails" to the unit'
-    return [], [job.finding(Severity.WARNING, "no tail", what, mend)]
-
-
-def _untailed(job: Job, why: str) -> Finding:
-    what = {
-        "inside": "no tail: the mouth lies inside the balloon",
-        "near": "no tail: the mouth is too near the balloon for one",
-        "room": "no tail: there is no room for its base on the border",
-    }[why]
-    return job.finding(Severity.WARNING, "no tail", what, "Move the balloon away from the mouth")
-
-
 def _fit_findings(job: Job, candidate: Candidate, wishes: Wishes) -> list[Finding]:
-    """What shrank, what does not fit, what is drawn with a border that is not its own."""
+    """What shrank, and what does not fit."""
     found: list[Finding] = []
     kind = job.setting.kind
     if not candidate.fits and wishes.room is not None:
@@ -269,7 +194,4 @@ def _fit_findings(job: Job, candidate: Candidate, wishes: Wishes) -> list[Findin
     elif kind != "effect" and candidate.size < wishes.size - 1e-9:
         what = f"set at {candidate.size:g} pt instead of {wishes.size:g} pt to fit its box"
         found.append(job.finding(Severity.NOTE, "shrunk", what))
-    if not job.setting.is_caption and kind not in DRAWN_WITH_OWN_BORDER:
-        what = f"the border of a {kind} balloon is not drawn yet; it has the plain oval"
-        found.append(job.finding(Severity.NOTE, "plain border", what))
     return found

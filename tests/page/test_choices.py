@@ -13,9 +13,10 @@ from letterer.geometry import Box, Point, rectangle
 from letterer.model.plan import Center, Fill, Layout, Placement, Zone
 from letterer.model.script import Role, Unit
 from letterer.page.choices import ALIKE_SHARE, CHOICES_MOST, Asked, Choice, choices
+from letterer.page.inking import place_unit
 from letterer.page.lettered import LetteredPage, PlacedUnit, Severity
 from letterer.page.manner import setting_of
-from letterer.page.unit import Job, place_unit
+from letterer.page.unit import Job
 from letterer.text.faces import FaceLibrary
 
 Units = Callable[..., Unit]

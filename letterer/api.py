@@ -17,6 +17,7 @@ import os
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from letterer import craft
 from letterer.errors import Fault, LettererError, nearest
@@ -24,12 +25,20 @@ from letterer.model.layout_reader import read_layout
 from letterer.model.plan import Layout
 from letterer.model.script import Page, Script
 from letterer.model.script_reader import read_script
-from letterer.page.lettered import Finding, LetteredPage
+from letterer.page.lettered import Finding, LetteredPage, Severity
+
+if TYPE_CHECKING:
+    from concurrent.futures import Executor
+
+    from letterer.jobs import PageDone
 
 __all__ = ["Composed", "Output", "Result", "compose", "letter", "read_layout", "read_script"]
 
 FORMATS = ("svg", "png", "preview")
 """What a page can be written as: SVG, transparent PNG, PNG over its art on white."""
+
+JOBS_MOST = 256
+"""More processes than the largest machines have cores."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +46,9 @@ class Output:
     """What to write, and where.
 
     `formats` are some of `FORMATS`; `dpi` is for the PNG; `pages` are page numbers, None for all;
-    `report` is a JSON file; `fonts` are folders with faces of the person's own.
+    `report` is a JSON file; `fonts` are folders with faces of the person's own. `jobs` is how many
+    processes letter pages side by side: 1 for this process alone, None for what suits the number of
+    pages and the machine. The files are the same to the byte.
     """
 
     folder: str | Path
@@ -46,6 +57,7 @@ class Output:
     pages: tuple[int, ...] | None = None
     report: str | Path | None = None
     fonts: tuple[Path, ...] = ()
+    jobs: int | None = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,13 +71,20 @@ class Composed:
 @dataclass(frozen=True, slots=True)
 class Result:
     """What a run did: the pages, the findings that belong to no single page, the files in the order
-    written, and what the script and the layout say that may have been meant otherwise."""
+    of the pages, and what the script and the layout say that may have been meant otherwise.
+
+    The pages have all that was found and measured; their drawn paths are in the files, and
+    `compose` gives them. `failed` are the pages that could not be finished, and `faults` say why;
+    the other pages are whole.
+    """
 
     pages: tuple[LetteredPage, ...]
     findings: tuple[Finding, ...]
     files: tuple[Path, ...]
     summary: str
     remarks: tuple[Fault, ...] = ()
+    failed: tuple[int, ...] = ()
+    faults: tuple[Fault, ...] = ()
 
 
 Progress = Callable[[str, float], None]
@@ -90,7 +109,8 @@ def compose(
     from letterer.page.compose import compose_page, pages_to_letter
     from letterer.text.faces import library
 
-    every, findings = pages_to_letter(script, layout)
+    (_, layout), told_of_edits = _matched(script, layout, fonts)
+    every, _ = pages_to_letter(script, layout)
     chosen = every if pages is None else [_page(script, number) for number in pages]
     faces = library(tuple(fonts))
     made: list[LetteredPage] = []
@@ -103,9 +123,8 @@ def compose(
         progress(f"page {page.number} lettered", count / len(chosen))
     if faults:
         raise LettererError(*dict.fromkeys(faults))
-    if pages is not None:
-        findings = [finding for finding in findings if finding.page in pages]
-    return Composed(tuple(made), tuple(findings))
+    findings = _on_pages(told_of_edits, pages) + _of_the_book(script, layout, pages)
+    return Composed(tuple(made), findings)
 
 
 def letter(
@@ -113,53 +132,109 @@ def letter(
     layout: str | Path,
     output: Output,
     progress: Progress = _silent,
+    executor: Executor | None = None,
 ) -> Result:
     """Read a script and a layout, letter the pages, and write them into a folder.
 
-    Every page is lettered before the first file is written; each file is written whole or not at
-    all. Raises LettererError.
+    Each file is written whole or not at all. A page that fails does not stop the others; the result
+    names it. An `executor` with the interface of `concurrent.futures.Executor` letters the pages
+    instead of `output.jobs` processes; it is left running. Raises LettererError for what is wrong
+    with the script, the layout or the output as a whole, before anything is written, and when not
+    one page could be finished.
     """
-    from letterer.out.files import make_folder, write_whole
+    from letterer.out.files import write_whole
     from letterer.out.report import report_json, summary
 
     _check(output)
-    book = _read(script, layout)
+    book, told_of_edits = _matched(*_read(script, layout), output.fonts)
     numbers = _numbers(book[0], output)
     _check_targets(_targets(numbers, output), (script, layout), book[1], output)
     _check_pictures(numbers, book[1], output)
-    kinds = tuple(dict.fromkeys(output.formats))
-    steps = len(numbers) * (1 + len(kinds))
-    composed = compose(
-        *book,
-        output.pages,
-        output.fonts,
-        lambda words, share: progress(words, share * len(numbers) / steps),
-    )
+    done = _done(book, numbers, output, progress, executor)
+    faults = tuple(dict.fromkeys(_located(fault, *book) for one in done for fault in one.faults))
+    failed = tuple(one.number for one in done if one.faults)
     folder = Path(output.folder)
-    make_folder(folder)
-    files: list[Path] = []
-    for page in composed.pages:
-        for kind in kinds:
-            path = folder / file_name(page.number, kind)
-            write_whole(path, _written(page, kind, output.dpi))
-            files.append(path)
-            progress(f"{path.name} written", (len(numbers) + len(files)) / steps)
+    files = [folder / name for one in done for name in one.names]
+    if failed and len(failed) == len(done):
+        raise LettererError(*faults)
+    pages = tuple(one.page for one in done if one.page is not None and not one.faults)
+    findings = _on_pages(told_of_edits, output.pages) + _of_the_book(*book, output.pages)
     remarks = _remarks(*book, numbers)
     if output.report is not None:
         path = Path(output.report)
-        write_whole(path, report_json(composed.pages, composed.findings, remarks).encode())
+        failures = [_failure(one, book) for one in done if one.faults]
+        write_whole(path, report_json(pages, [*findings, *failures], remarks).encode())
         files.append(path)
-    told = summary(composed.pages, composed.findings, len(files), remarks)
-    return Result(composed.pages, composed.findings, tuple(files), told, remarks)
+    told = summary(pages, findings, len(files), remarks)
+    if failed:
+        told += f"\nNot finished: {_as_ranges(failed)}."
+    return Result(pages, findings, tuple(files), told, remarks, failed, faults)
 
 
-def file_name(page: int, kind: str) -> str:
-    """The name of a page's file.
+def _done(
+    book: tuple[Script, Layout],
+    numbers: Sequence[int],
+    output: Output,
+    progress: Progress,
+    executor: Executor | None,
+) -> list[PageDone]:
+    """What became of each page, in the order of `numbers`."""
+    from letterer.jobs import PageJob, run, usual_jobs
 
-    >>> file_name(3, "svg"), file_name(12, "preview")
-    ('page-003.svg', 'page-012-preview.png')
-    """
-    return f"page-{page:03d}-preview.png" if kind == "preview" else f"page-{page:03d}.{kind}"
+    script, layout = book
+    jobs = [
+        PageJob(
+            page=_page(script, number),
+            layout=_for_page(layout, number),
+            folder=Path(output.folder).absolute(),
+            kinds=tuple(dict.fromkeys(output.formats)),
+            dpi=output.dpi,
+            fonts=tuple(Path(folder).absolute() for folder in output.fonts),
+        )
+        for number in numbers
+    ]
+    where = executor or output.jobs or usual_jobs(len(jobs))
+    given = _as_given(layout, numbers, output)
+    done: list[PageDone] = []
+    for one in run(jobs, where):
+        faults = tuple(replace(f, file=given.get(f.file, f.file)) for f in one.faults)
+        done.append(replace(one, faults=faults))
+        ended = "failed" if one.faults else "lettered"
+        progress(f"page {one.number} {ended}", len(done) / len(jobs))
+    return sorted(done, key=lambda one: numbers.index(one.number))
+
+
+def _as_given(layout: Layout, numbers: Sequence[int], output: Output) -> dict[str, str]:
+    """Files by the absolute names that jobs know them by, each as the person named it."""
+    files = [path for _, path in _targets(numbers, output)]
+    files += [Path(output.folder), *map(Path, output.fonts)]
+    files += [plan.art.file for plan in layout if plan.art]
+    return {str(file.absolute()): str(file) for file in files}
+
+
+def _for_page(layout: Layout, number: int) -> Layout:
+    """A layout with what one page needs of it: less to send to another process."""
+    plan = layout.page(number)
+    if plan is not None and plan.art is not None:
+        plan = replace(plan, art=replace(plan.art, file=plan.art.file.absolute()))
+    return replace(layout, pages=(plan,) if plan else (), remarks=())
+
+
+def _of_the_book(
+    script: Script, layout: Layout, chosen: Sequence[int] | None
+) -> tuple[Finding, ...]:
+    """Findings that belong to no single page; with pages chosen, those on them."""
+    from letterer.page.compose import pages_to_letter
+
+    _, findings = pages_to_letter(script, layout)
+    return tuple(one for one in findings if chosen is None or one.page in chosen)
+
+
+def _failure(done: PageDone, book: tuple[Script, Layout]) -> Finding:
+    """A page that failed, as the report tells it."""
+    why = str(_located(done.faults[0], *book))
+    what = f"this page could not be finished: {why.rstrip('.')}"
+    return Finding(Severity.PROBLEM, "not finished", what, page=done.number)
 
 
 def page_numbers(text: str) -> tuple[int, ...]:
@@ -205,6 +280,22 @@ def _read(script: str | Path, layout: str | Path) -> tuple[Script, Layout]:
     return read_script_file, read_layout_file
 
 
+def _matched(
+    script: Script, layout: Layout, fonts: Sequence[Path]
+) -> tuple[tuple[Script, Layout], tuple[Finding, ...]]:
+    """The book with the layout as an edited script needs it, and what there is to tell of it."""
+    from letterer.revise import matched
+    from letterer.text.faces import library
+
+    plan, findings = matched(script, layout, library(tuple(fonts)))
+    return (script, plan), findings
+
+
+def _on_pages(findings: Sequence[Finding], pages: Sequence[int] | None) -> tuple[Finding, ...]:
+    """The findings of some pages, and those of none."""
+    return tuple(one for one in findings if pages is None or not one.page or one.page in pages)
+
+
 def _check(output: Output) -> None:
     for kind in output.formats:
         if kind not in FORMATS:
@@ -218,6 +309,9 @@ def _check(output: Output) -> None:
         raise LettererError(
             Fault(f"{output.dpi} dpi is out of range", f"Choose a number from {low} to {high}")
         )
+    if output.jobs is not None and not 1 <= output.jobs <= JOBS_MOST:
+        what = f"{output.jobs} is no number of pages to letter side by side"
+        raise LettererError(Fault(what, f"Choose a number from 1 to {JOBS_MOST}"))
     for folder in output.fonts:
         if not os.path.isdir(folder):
             raise LettererError(
@@ -237,6 +331,8 @@ def _numbers(script: Script, output: Output) -> tuple[int, ...]:
 
 def _targets(numbers: Sequence[int], output: Output) -> list[tuple[int, Path]]:
     """The page files that will be written, each with its page."""
+    from letterer.out.writers import file_name
+
     folder = Path(output.folder)
     return [
         (number, folder / file_name(number, kind)) for number in numbers for kind in output.formats
@@ -293,7 +389,9 @@ def _may_hold_report(path: Path) -> bool:
 
 def _check_pictures(numbers: Sequence[int], layout: Layout, output: Output) -> None:
     """Refuse, before any work, pages too large for memory and art that is missing or broken."""
-    from letterer.out.raster import load_skia, pixel_size, read_art
+    from letterer.out.art import read_art
+    from letterer.out.canvas import load_skia
+    from letterer.out.raster import pixel_size
 
     resolutions = [output.dpi] if "png" in output.formats else []
     resolutions += [craft.DPI_PREVIEW] if "preview" in output.formats else []
@@ -323,16 +421,6 @@ def _remarks(script: Script, layout: Layout, numbers: Sequence[int]) -> tuple[Fa
             told.append(Fault(remark.what, remark.mend, script.file, remark.line))
     told += [remark for remark in layout.remarks if not remark.page or remark.page in numbers]
     return tuple(told)
-
-
-def _written(page: LetteredPage, kind: str, dpi: int) -> bytes:
-    if kind == "svg":
-        from letterer.out.svg import svg_page
-
-        return svg_page(page).encode()
-    from letterer.out.raster import png_page, preview_page
-
-    return png_page(page, dpi) if kind == "png" else preview_page(page, craft.DPI_PREVIEW)
 
 
 def _page(script: Script, number: int) -> Page:

@@ -34,7 +34,9 @@ class Fault:
     def __str__(self) -> str:
         where = [self.file] if self.file else []
         if self.line:
-            where.append(f"line {self.line}")
+            # A document of a word processor has no lines that its writer could count.
+            counted = "paragraph" if self.file.lower().endswith(".docx") else "line"
+            where.append(f"{counted} {self.line}")
         if self.unit:
             where.append(f"unit {self.unit}")
         elif self.page:

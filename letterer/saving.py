@@ -5,7 +5,10 @@ from __future__ import annotations
 import os
 import stat
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from typing import BinaryIO
 
 
 def put_in_place(target: Path, data: bytes) -> None:
@@ -14,10 +17,20 @@ def put_in_place(target: Path, data: bytes) -> None:
     An old file of that name stays whole until the new one is, and lends it its permissions. Raises
     OSError, or ValueError for a name that no file can have; then nothing is left behind.
     """
+    with placed(target) as file:
+        file.write(data)
+
+
+@contextmanager
+def placed(target: Path) -> Iterator[BinaryIO]:
+    """A file to write into piece by piece, which gets its name when the block ends well.
+
+    Whatever is raised in the block, the old file stays and nothing is left behind.
+    """
     handle, name = tempfile.mkstemp(prefix=".letterer-", dir=target.parent)
     try:
         with os.fdopen(handle, "wb") as file:
-            file.write(data)
+            yield file
             file.flush()
             os.chmod(name, _permissions(target))
             os.fsync(file.fileno())

@@ -34,7 +34,6 @@ from letterer.out.sheet import (
     sheet_svg,
 )
 from letterer.page.choices import CHOICES_MOST, Asked, choices
-from letterer.page.manner import setting_of
 from letterer.page.unit import Job
 from letterer.text.faces import FaceLibrary, library
 
@@ -168,6 +167,8 @@ def keep_choice(
         changed = changed.save()
     try:
         result = letter(script, layout, Output(sheet.parent, pages=pages, fonts=trial.fonts))
+        if result.faults:
+            raise LettererError(*result.faults)
         _save_record(sheet, {**record, "layout": _fingerprint(changed.data)})
     except BaseException as error:
         _put_back(file, changed)
@@ -276,8 +277,7 @@ def _job(unit: Unit, layout: Layout, faces: FaceLibrary) -> Job:
     if placement is None:
         room: Box = panel.box if panel else layout.format.live
         placement = Placement(unit.id, Center(Point(*room.center)), tails=None if panel else ())
-    setting = setting_of(unit, layout.style, placement.kind)
-    return Job(unit, placement, plan, panel, layout, faces, setting)
+    return Job.of(unit, placement, plan, layout, faces)
 
 
 def _drawn(title: str, jobs: Sequence[Job], asked: Asked, bare: bool = False) -> Sheet:
@@ -324,7 +324,8 @@ def _keys(group: Group, place: int) -> dict[str, object]:
     placed = job.plan.placement(job.unit.id)
     had = placed or Placement(job.unit.id, job.placement.spot)
     keys: dict[str, object] = {"kind": had.kind, "size": had.size, "lines": had.lines}
-    keys |= {"aspect": had.aspect, "breaks": None, **choice.keys}
+    keys |= {"aspect": had.aspect, "breaks": None}
+    keys |= {"effect": dict(had.effect.written) if had.effect else None, **choice.keys}
     if "lines" in choice.keys and "aspect" not in choice.keys:
         keys["aspect"] = None
     if len(choice.unit.breaks) > 1:

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from letterer import api
 from letterer.api import Output, compose, letter, page_numbers, read_layout, read_script
 from letterer.errors import LettererError
+from letterer.jobs import without_paths
 
 SCRIPT = """\
 PAGE 1
@@ -111,18 +112,11 @@ def test_progress_rises_to_one(files: tuple[Path, Path], tmp_path: Path) -> None
     told: list[tuple[str, float]] = []
     output = Output(tmp_path / "out", ("svg", "svg", "png"), 72)
     letter(*files, output, lambda words, share: told.append((words, share)))
-    assert [words for words, _ in told] == [
-        "page 1 lettered",
-        "page 2 lettered",
-        "page 4 lettered",
-        "page-001.svg written",
-        "page-001.png written",
-        "page-002.svg written",
-        "page-002.png written",
-        "page-004.svg written",
-        "page-004.png written",
+    assert told == [
+        ("page 1 lettered", pytest.approx(1 / 3)),
+        ("page 2 lettered", pytest.approx(2 / 3)),
+        ("page 4 lettered", 1.0),
     ]
-    assert [share for _, share in told] == pytest.approx([(n + 1) / 9 for n in range(9)])
 
 
 def test_faults_of_both_files_are_told_together(tmp_path: Path) -> None:
@@ -134,18 +128,62 @@ def test_faults_of_both_files_are_told_together(tmp_path: Path) -> None:
     assert not (tmp_path / "out").exists()
 
 
-def test_faults_of_all_pages_are_told_together_with_their_lines(
-    files: tuple[Path, Path], tmp_path: Path
-) -> None:
+def test_pages_that_fail_do_not_stop_the_others(files: tuple[Path, Path], tmp_path: Path) -> None:
+    # A run used to write nothing at all when one of its pages failed.
     script = SCRIPT.replace("The lamp", "The \U0001f600 lamp").replace("Krrang", "\ue000")
     files[0].write_text(script, "utf-8")
-    with pytest.raises(LettererError) as told:
-        letter(*files, Output(tmp_path / "out"))
-    assert [(fault.file, fault.line, fault.unit) for fault in told.value.faults] == [
+    output = Output(tmp_path / "out", ("svg",), report=tmp_path / "report.json")
+    result = letter(*files, output)
+    assert [(fault.file, fault.line, fault.unit) for fault in result.faults] == [
         (str(files[0]), 3, "1.1.1"),
         (str(files[0]), 8, "2.1.1"),
     ]
+    assert result.failed == (1, 2)
+    assert [page.number for page in result.pages] == [4]
+    assert [file.name for file in result.files] == ["page-004.svg", "report.json"]
+    assert [file.name for file in (tmp_path / "out").iterdir()] == ["page-004.svg"]
+    assert result.summary.startswith("1 page, 0 units lettered, 1 not placed, 2 files written.\n")
+    assert result.summary.endswith("\nNot finished: pages 1-2.")
+    report = json.loads((tmp_path / "report.json").read_text("utf-8"))
+    failures = [one for one in report["findings"] if one["kind"] == "not finished"]
+    assert [(one["severity"], one["page"]) for one in failures] == [("problem", 1), ("problem", 2)]
+    assert "line 3" in failures[0]["what"]
+
+
+def test_when_every_page_fails_nothing_is_written(files: tuple[Path, Path], tmp_path: Path) -> None:
+    files[0].write_text(SCRIPT.replace("The lamp", "The \U0001f600 lamp"), "utf-8")
+    with pytest.raises(LettererError) as told:
+        letter(*files, Output(tmp_path / "out", pages=(1,)))
+    assert [(fault.line, fault.unit) for fault in told.value.faults] == [(3, "1.1.1")]
     assert not (tmp_path / "out").exists()
+
+
+def test_compose_tells_the_faults_of_all_pages_together(files: tuple[Path, Path]) -> None:
+    script = SCRIPT.replace("The lamp", "The \U0001f600 lamp").replace("Krrang", "\ue000")
+    files[0].write_text(script, "utf-8")
+    with pytest.raises(LettererError) as told:
+        compose(read_script(files[0]), read_layout(files[1]))
+    assert [fault.unit for fault in told.value.faults] == ["1.1.1", "2.1.1"]
+
+
+def test_pages_of_a_result_hold_what_was_found_and_the_files_hold_the_paths(
+    files: tuple[Path, Path], tmp_path: Path
+) -> None:
+    result = letter(*files, Output(tmp_path / "out", ("svg",)))
+    composed = compose(read_script(files[0]), read_layout(files[1]))
+    for page, whole in zip(result.pages, composed.pages, strict=True):
+        assert page == without_paths(whole)
+        assert page.findings == whole.findings
+        for unit in page.units:
+            assert unit.layers() == () or all(not layer.path for layer in unit.layers())
+
+
+@pytest.mark.parametrize("jobs", [0, -1, 100_000])
+def test_a_number_of_jobs_that_cannot_be_is_told(
+    jobs: int, files: tuple[Path, Path], tmp_path: Path
+) -> None:
+    with pytest.raises(LettererError, match=f"{jobs} is no number of pages to letter side by"):
+        letter(*files, Output(tmp_path / "out", jobs=jobs))
 
 
 def test_values_are_frozen(files: tuple[Path, Path]) -> None:

@@ -349,7 +349,7 @@ def test_a_tiny_box_is_a_problem_told_in_the_summary(bench: Bench) -> None:
 def test_a_page_beyond_four_gigabytes(bench: Bench) -> None:
     bench.write(layout=keys(page={"trim": [2000, 2000], "bleed": 0}))
     assert bench.run("--format", "png", "--dpi", "1200") == (
-        "letterer: page 1: at 1200 dpi this page is 94488 by 94488 pixels and would need 83.1 GB of"
+        "letterer: page 1: at 1200 dpi this page is 94488 by 94488 pixels and could need 83.1 GB of"
         " memory. Choose 263 dpi or less.\n"
     )
     assert bench.made() == []

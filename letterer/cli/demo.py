@@ -30,6 +30,8 @@ def run(options: argparse.Namespace) -> int:
     output = Output(folder, ("svg", "png", "preview"))
     with progress_bar("lettering the demo") as progress:
         result = letter(story / "script.txt", story / "layout.json", output, progress)
+    if result.faults:
+        raise LettererError(*result.faults)
     print(result.summary)
     print(f"Look at {folder / 'page-001-preview.png'} and the other pages beside it.")
     print(f"Then change a few words in {story / 'script.txt'} and run this again.")

@@ -3,11 +3,20 @@
 from __future__ import annotations
 
 import argparse
+import sys
+from collections.abc import Sequence
+from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from letterer import craft
 from letterer.cli.arguments import add_fonts
 from letterer.errors import Fault, LettererError
+
+if TYPE_CHECKING:
+    from concurrent.futures import Executor
+
+SHOWN_ALIKE = 3
 
 HELP = "Letter the pages of a script by a layout, and write them as SVG and PNG."
 
@@ -35,6 +44,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--report", metavar="FILE.json", help="also write a report, for other programs to read"
     )
+    parser.add_argument(
+        "--jobs",
+        metavar="N",
+        help="pages lettered side by side, each by a process (one a core; 1 for few pages)",
+    )
+    parser.add_argument(
+        "--cluster",
+        metavar="ADDRESS",
+        help="letter the pages on a cluster of dask.distributed, say tcp://10.0.0.5:8786",
+    )
     add_fonts(parser)
 
 
@@ -50,12 +69,61 @@ def run(options: argparse.Namespace) -> int:
         pages=None if options.pages is None else page_numbers(options.pages),
         report=options.report,
         fonts=tuple(Path(folder) for folder in options.fonts),
+        jobs=_jobs(options.jobs),
     )
-    with progress_bar("lettering") as progress:
-        result = letter(options.script, options.layout, output, progress)
+    with _executor(options.cluster) as executor, progress_bar("lettering") as progress:
+        result = letter(options.script, options.layout, output, progress, executor)
     print(result.summary)
     print(f"Look in {Path(options.out)}/")
-    return 0
+    if not result.failed:
+        return 0
+    sys.stdout.flush()
+    for line in folded(result.faults):
+        print(f"letterer: {line}", file=sys.stderr)
+    pages = ",".join(map(str, result.failed))
+    print(
+        f"letterer: once that is mended, letter what is missing with --pages {pages}",
+        file=sys.stderr,
+    )
+    return 1
+
+
+def folded(faults: Sequence[Fault]) -> list[str]:
+    """Faults as lines; of those that say the same of many places, the first and a count.
+
+    >>> full = [Fault("the disk is full", "Make room on it", page=number) for number in range(1, 9)]
+    >>> folded([*full, Fault("no such face")])
+    ['page 1: the disk is full. Make room on it. (The same 7 times more.)', 'no such face.']
+    """
+    alike: dict[tuple[str, str], list[Fault]] = {}
+    for fault in faults:
+        alike.setdefault((fault.what, fault.mend), []).append(fault)
+    lines: list[str] = []
+    for same in alike.values():
+        if len(same) <= SHOWN_ALIKE:
+            lines += map(str, same)
+        else:
+            lines.append(f"{same[0]} (The same {len(same) - 1} times more.)")
+    return lines
+
+
+def _executor(address: str | None) -> AbstractContextManager[Executor | None]:
+    if address is None:
+        return nullcontext()
+    from letterer.cluster import cluster
+
+    return cluster(address)
+
+
+def _jobs(text: str | None) -> int | None:
+    if text is None:
+        return None
+    if not text.isdecimal() or len(text) > 4 or int(text) == 0:
+        told = text if len(text) <= 20 else f"{text[:20]}..."
+        raise LettererError(
+            Fault(f'--jobs "{told}" is not a whole number from 1', "Write --jobs 2, say")
+        )
+    return int(text)
 
 
 def _dpi(text: str) -> int:

@@ -15,7 +15,20 @@ from types import ModuleType
 from letterer import __version__
 from letterer.errors import LettererError
 
-COMMANDS = ("letter", "try", "demo", "schema")
+COMMANDS = (
+    "letter",
+    "check",
+    "revise",
+    "try",
+    "place",
+    "room",
+    "guide",
+    "scan",
+    "specimen",
+    "script",
+    "demo",
+    "schema",
+)
 STOPPED_BY_PERSON = 130
 
 

@@ -116,7 +116,7 @@ _USAGE_KEEP = "Write: letterer try SCRIPT LAYOUT --keep 3"
 
 
 def _asked(options: argparse.Namespace) -> Asked:
-    from letterer.model.layout import KINDS
+    from letterer.model.style import KINDS
     from letterer.page.choices import WIDTHS, Asked
 
     kinds = tuple(_parts("--kinds", options.kinds))

@@ -8,6 +8,7 @@ the first choice; the rest are the alternatives.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -25,22 +26,25 @@ from letterer.fit.candidates import (
     set_lines,
     silhouette_costs,
 )
+from letterer.fit.hyphens import TooWide, better_fitting, hyphenated
 from letterer.fit.measure import MeasuredWords, SetLine
 from letterer.fit.oval import (
-    FACETS_FINE,
-    FACETS_QUICK,
+    FACETS,
     ROUNDS_FINE,
     ROUNDS_QUICK,
     Limits,
     Oval,
     centred,
-    discs,
     tightest_oval,
 )
 from letterer.fit.search import Search
 from letterer.fit.sizes import largest_fitting
+from letterer.fit.tightest import rounded_hull, tightest_ovals
 from letterer.fit.wanted import BalloonShape, Wishes
 from letterer.geometry import Point
+
+PREPARED_MOST = 5
+"""The fuller ovals of so many of the likeliest breakings are found together with their own."""
 
 EXPONENT_MARGIN = 0.03
 """Breakings within this of the cheapest are also tried in fuller ovals: these save no more."""
@@ -61,7 +65,21 @@ def fit_balloon(words: MeasuredWords, shape: BalloonShape, wishes: Wishes) -> li
     if found is not None:
         return found
     floor = min(wishes.floor, wishes.size)
-    return [_held(candidate, wishes) for candidate in _at_size(words, shape, wishes, floor)]
+    whole = [_held(candidate, wishes) for candidate in _at_size(words, shape, wishes, floor)]
+    if not words.broken and wishes.breaks is None:
+        broken = hyphenated(words, _too_wide(words, shape, wishes, floor))
+        if broken is not None:
+            return better_fitting(fit_balloon(broken, shape, wishes), whole)
+    return whole
+
+
+def _too_wide(words: MeasuredWords, shape: BalloonShape, wishes: Wishes, size: float) -> TooWide:
+    """Tells the lines that fit the room nowhere: not even alone, across its middle."""
+    half = _half_room(wishes, size) or (math.inf, math.inf)
+    slant = (shape.air * words.cap + shape.rim / size) * math.cos(math.pi / 4)
+    n = exponents(shape)[-1]
+    high = min((words.cap / 2 + slant) / half[1], 1.0)
+    return lambda width: (width + slant) / half[0] > (1 - high**n) ** (1 / n)
 
 
 def _held(candidate: Candidate, wishes: Wishes) -> Candidate:
@@ -82,7 +100,7 @@ def _fitting(
     """The candidates at one size, or None when none keeps within the room."""
     search = _search(words, shape, wishes, size)
     if wishes.room is not None and not any(
-        replace(search, exponent=n).may_fit() for n in _exponents(shape)
+        replace(search, exponent=n).may_fit() for n in exponents(shape)
     ):
         return None
     found = _searched(search, shape, wishes, size)
@@ -110,55 +128,108 @@ def _at_size(
 
 def _searched(search: Search, shape: BalloonShape, wishes: Wishes, size: float) -> list[Candidate]:
     """The same from a search that is already there."""
-    setter = _Setter(search.words, shape, wishes, size, search.air, shape.exponent)
+    setter = Setter(search.words, shape, wishes, size, search.air)
     breakings = [wishes.breaks] if wishes.breaks else search.breakings()
-    found = [setter.set(breaks, FACETS_QUICK, ROUNDS_QUICK) for breaks in breakings]
+    first, *fuller = exponents(shape)
+    likely = breakings[:PREPARED_MOST]
+    setter.prepare(
+        [
+            (breaks, n)
+            for breaks in breakings
+            for n in (first, *fuller)
+            if n == first or breaks in likely
+        ]
+    )
+    rounds = ROUNDS_FINE if len(breakings) == 1 else ROUNDS_QUICK
+    found = [setter.in_oval(breaks, first, rounds) for breaks in breakings]
     found.sort(key=_rank)
     most = found[0].total + EXPONENT_MARGIN
-    rounder = [
-        replace(setter, exponent=exponent).set(candidate.breaks, FACETS_QUICK, ROUNDS_QUICK)
-        for candidate in found
-        if candidate.total <= most and candidate.fits == found[0].fits
-        for exponent in _exponents(shape)[1:]
-    ]
+    near = [at for at in found if at.total <= most and at.fits == found[0].fits]
+    setter.prepare([(at.words.breaks, n) for at in near for n in fuller])
+    rounder = [setter.in_oval(at.words.breaks, n, rounds) for at in near for n in fuller]
     best = min((*found, *rounder), key=_rank)
-    assert isinstance(best.shape, Oval)
-    fine = replace(setter, exponent=best.shape.n).set(best.breaks, FACETS_FINE, ROUNDS_FINE)
-    return [fine, *(other for other in found if other.breaks != best.breaks)]
+    if wishes.room is not None and rounds != ROUNDS_FINE:
+        best = setter.in_oval(best.words.breaks, best.oval.n)
+    others = (other for other in found if other.words is not best.words)
+    return [setter.candidate(each) for each in (best, *others)]
 
 
-def _exponents(shape: BalloonShape) -> tuple[float, ...]:
+def exponents(shape: BalloonShape) -> tuple[float, ...]:
     """The style's own exponent, and fuller ovals, within what the trade draws."""
     most = max(craft.EXPONENT_RANGE[1], shape.exponent)
     fuller = (round(shape.exponent + step, 3) for step in craft.EXPONENT_STEPS)
     return (shape.exponent, *(exponent for exponent in fuller if exponent <= most))
 
 
-def _rank(candidate: Candidate) -> tuple[float, float, Breaks]:
-    return (round(sum(candidate.overflow), 6), round(candidate.total, 9), candidate.breaks)
+def _rank(found: _InOval) -> tuple[float, float, Breaks]:
+    return (round(sum(found.overflow), 6), round(found.total, 9), found.words.breaks)
 
 
 @dataclass(frozen=True, slots=True)
-class _Setter:
-    """Sets breakings for true at one size."""
+class _SetWords:
+    """A breaking set for true: its lines, their baselines, and the points its oval must hold."""
 
-    words: MeasuredWords
-    shape: BalloonShape
-    wishes: Wishes
-    size: float
-    air: float
-    exponent: float
+    breaks: Breaks
+    lines: tuple[SetLine, ...]
+    baselines: list[float]
+    points: Floats
+    aspect: tuple[float, float]
 
-    def set(self, breaks: Breaks, facets: int, rounds: int) -> Candidate:
-        """One breaking: its lines, the oval round them, its costs."""
-        lines = set_lines(self.words, breaks)
-        baselines = _baselines(len(lines), self.shape.leading, self.words.cap)
-        points = discs(_corners(lines, baselines), self.air, facets)
-        oval, overflow = self._oval(points, lines, rounds)
+
+@dataclass(frozen=True, slots=True)
+class _InOval:
+    """A breaking in its oval (in em), with its costs and how far it sticks out (in points)."""
+
+    words: _SetWords
+    oval: Oval
+    overflow: tuple[float, float]
+    costs: tuple[tuple[str, float], ...]
+
+    @property
+    def total(self) -> float:
+        return sum(cost for _, cost in self.costs)
+
+    @property
+    def fits(self) -> bool:
+        return self.overflow == (0.0, 0.0)
+
+
+class Setter:
+    """Sets breakings for true at one size: their lines, the ovals round them, their costs."""
+
+    def __init__(
+        self, words: MeasuredWords, shape: BalloonShape, wishes: Wishes, size: float, air: float
+    ) -> None:
+        self.words, self.shape, self.wishes = words, shape, wishes
+        self.size, self.air = size, air
+        self._words: dict[Breaks, _SetWords] = {}
+        self._least: dict[tuple[Breaks, float], Oval] = {}
+
+    def prepare(self, ways: Sequence[tuple[Breaks, float]]) -> None:
+        """Find the least ovals of several breakings, each with its exponent, at once."""
+        new = [way for way in ways if way not in self._least]
+        some = [(self._set(breaks), n) for breaks, n in new]
+        if not some or self.wishes.aspect is not None:
+            return
+        ovals = tightest_ovals(
+            [words.points for words, _ in some],
+            [n for _, n in some],
+            [words.aspect for words, _ in some],
+        )
+        self._least.update(zip(new, ovals, strict=True))
+
+    def in_oval(self, breaks: Breaks, n: float, rounds: int = ROUNDS_FINE) -> _InOval:
+        """One breaking in the least oval of exponent n."""
+        words = self._set(breaks)
+        oval, overflow = self._oval(words, n, rounds)
         # Breakings are ranked by the least oval: what centring adds is given after the choice.
-        costs = self._costs(lines, baselines, oval, breaks)
+        return _InOval(words, oval, overflow, self._costs(words, oval))
+
+    def candidate(self, found: _InOval) -> Candidate:
+        """The candidate that people see: in points, about the middle of its oval."""
+        oval = found.oval
         if self.wishes.room is None:
-            oval = centred(oval, points, craft.CENTRING_SHARE)
+            oval = centred(oval, found.words.points, craft.CENTRING_SHARE)
         placed = tuple(
             PlacedLine(
                 line_words(self.words, line),
@@ -169,10 +240,20 @@ class _Setter:
                     (baseline - oval.center.y) * self.size,
                 ),
             )
-            for line, baseline in zip(lines, baselines, strict=True)
+            for line, baseline in zip(found.words.lines, found.words.baselines, strict=True)
         )
         shape = replace(oval, center=Point(0.0, 0.0)).scaled(self.size)
-        return Candidate(placed, shape, self.size, breaks, costs, overflow)
+        breaks, broken = found.words.breaks, self.words.broken
+        return Candidate(placed, shape, self.size, breaks, found.costs, found.overflow, broken)
+
+    def _set(self, breaks: Breaks) -> _SetWords:
+        if breaks not in self._words:
+            lines = set_lines(self.words, breaks)
+            baselines = _baselines(len(lines), self.shape.leading, self.words.cap)
+            points = rounded_hull(_corners(lines, baselines), self.air, FACETS)
+            made = _SetWords(breaks, lines, baselines, points, self._aspects(lines))
+            self._words[breaks] = made
+        return self._words[breaks]
 
     def _aspects(self, lines: tuple[SetLine, ...]) -> tuple[float, float]:
         """The range of width to height: wider for one word alone, or led by a very long one."""
@@ -182,45 +263,46 @@ class _Setter:
         widest = max(lines, key=lambda line: line.shaped.half_width)
         return low, flattest(self.words, widest.first, widest.last, high)
 
-    def _oval(
-        self, points: Floats, lines: tuple[SetLine, ...], rounds: int
-    ) -> tuple[Oval, tuple[float, float]]:
-        n = self.exponent
-        aspect = self._aspects(lines)
-        if self.wishes.room is not None:
-            a, b = _half_room(self.wishes, self.size) or (math.inf, math.inf)
-            oval = tightest_oval(points, n, Limits(aspect, a, b), rounds)
-            if oval is None:
-                oval = tightest_oval(points, n, Limits(craft.ASPECT_FORCED_RANGE, a, b), rounds)
-            if oval is not None:
-                return oval, (0.0, 0.0)
-        oval = tightest_oval(points, n, Limits(aspect), rounds)
-        assert oval is not None
-        if self.wishes.room is None:
+    def _oval(self, words: _SetWords, n: float, rounds: int) -> tuple[Oval, tuple[float, float]]:
+        """The least oval within the room, or the least of all and how far it sticks out."""
+        oval = self._least_oval(words, n)
+        half = _half_room(self.wishes, self.size)
+        if half is None or (oval.a <= half[0] and oval.b <= half[1]):
             return oval, (0.0, 0.0)
+        for aspect in (words.aspect, craft.ASPECT_FORCED_RANGE):
+            within = tightest_oval(words.points, n, Limits(aspect, *half), rounds)
+            if within is not None:
+                return within, (0.0, 0.0)
+        assert self.wishes.room is not None
         width, height = self.wishes.room
         over = (2 * oval.a * self.size - width, 2 * oval.b * self.size - height)
         return oval, (max(over[0], 0.0), max(over[1], 0.0))
 
-    def _costs(
-        self, lines: tuple[SetLine, ...], baselines: list[float], oval: Oval, breaks: Breaks
-    ) -> tuple[tuple[str, float], ...]:
-        cap = self.words.cap
+    def _least_oval(self, words: _SetWords, n: float) -> Oval:
+        if self.wishes.aspect is not None:
+            oval = tightest_oval(words.points, n, Limits(words.aspect))
+            assert oval is not None
+            return oval
+        self.prepare([(words.breaks, n)])
+        return self._least[words.breaks, n]
+
+    def _costs(self, words: _SetWords, oval: Oval) -> tuple[tuple[str, float], ...]:
+        cap, lines = self.words.cap, words.lines
         halves = [line.shaped.half_width for line in lines]
         slack = []
-        for half, baseline in zip(halves, baselines, strict=True):
+        for half, baseline in zip(halves, words.baselines, strict=True):
             inner = oval.half_width(baseline - cap, baseline)
             slack.append(max(inner - half - self.air, 0.0) / oval.a)
-        costs = {"area": log_area(oval.area), "breaks": word_costs(self.words, breaks)}
+        costs = {"area": log_area(oval.area), "breaks": word_costs(self.words, words.breaks)}
         costs["uneven air"] = craft.COST_UNEVEN_AIR * sum(gap * gap for gap in slack) / len(slack)
         costs |= silhouette_costs(halves, cap)
-        if self.exponent != self.shape.exponent:
-            costs["fuller oval"] = craft.COST_FULLER * abs(self.exponent - self.shape.exponent)
+        if oval.n != self.shape.exponent:
+            costs["fuller oval"] = craft.COST_FULLER * abs(oval.n - self.shape.exponent)
         if len(lines) > 3:
             costs["height"] = height_cost(len(lines))
         away = math.log(oval.aspect / craft.ASPECT_USUAL)
         costs["width to height"] = craft.COST_OFF_USUAL_ASPECT * away * away
-        low, high = self._aspects(lines)
+        low, high = words.aspect
         if not low - 1e-9 <= oval.aspect <= high + 1e-9:
             beyond = max(math.log(low / oval.aspect), math.log(oval.aspect / high))
             costs["aspect"] = craft.COST_ASPECT * beyond
@@ -237,9 +319,9 @@ def _baselines(lines: int, leading: float, cap: float) -> list[float]:
     return [(row - (lines - 1) / 2) * leading + cap / 2 for row in range(lines)]
 
 
-def _corners(lines: tuple[SetLine, ...], baselines: list[float]) -> Floats:
+def _corners(lines: tuple[SetLine, ...], baselines: list[float]) -> list[tuple[float, float]]:
     """The corners of every glyph's ink as (distance from the middle, y), in em."""
     rows: list[tuple[float, float]] = []
     for line, baseline in zip(lines, baselines, strict=True):
         rows += [(x, y + baseline) for x, y in line.shaped.corners]
-    return np.array(rows)
+    return rows

@@ -45,10 +45,9 @@ class Candidate:
     """One way to set a unit: its lines, the shape round them, the size, and what it costs.
 
     `shape` is an Oval or a Box, centred at (0, 0), in points. `costs` are named shares of area:
-    what
-    a letterer would give to avoid each fault. `overflow` is how far the shape sticks out of the
-    room
-    it was given (width, height), in points; (0, 0) when it fits.
+    what a letterer would give to avoid each fault. `overflow` is how far the shape sticks out of
+    the room it was given (width, height), in points; (0, 0) when it fits. `broken` are the words
+    that had to be broken with a hyphen.
     """
 
     lines: tuple[PlacedLine, ...]
@@ -57,6 +56,7 @@ class Candidate:
     breaks: Breaks
     costs: tuple[tuple[str, float], ...]
     overflow: tuple[float, float] = (0.0, 0.0)
+    broken: tuple[str, ...] = ()
 
     @property
     def total(self) -> float:

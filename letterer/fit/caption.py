@@ -31,6 +31,7 @@ from letterer.fit.candidates import (
     log_area,
     set_lines,
 )
+from letterer.fit.hyphens import better_fitting, hyphenated
 from letterer.fit.measure import MeasuredWords, SetLine
 from letterer.fit.sizes import largest_fitting
 from letterer.fit.wanted import Wishes
@@ -66,7 +67,13 @@ def fit_caption(words: MeasuredWords, shape: CaptionShape, wishes: Wishes) -> li
     if found is not None:
         return found
     floor = min(wishes.floor, wishes.size)
-    return [_held(candidate, wishes) for candidate in _at_size(words, shape, wishes, floor)]
+    whole = [_held(candidate, wishes) for candidate in _at_size(words, shape, wishes, floor)]
+    if not words.broken and wishes.breaks is None and wishes.room is not None:
+        half = wishes.room[0] / 2 / floor - shape.padding * words.cap - shape.rim / floor
+        broken = hyphenated(words, lambda width: width > half)
+        if broken is not None:
+            return better_fitting(fit_caption(broken, shape, wishes), whole)
+    return whole
 
 
 def _held(candidate: Candidate, wishes: Wishes) -> Candidate:
@@ -204,7 +211,7 @@ def _set(
             max(frame.width - wishes.room[0], 0.0),
             max(frame.height - wishes.room[1], 0.0),
         )
-    return Candidate(placed, frame, size, breaks, tuple(costs.items()), over)
+    return Candidate(placed, frame, size, breaks, tuple(costs.items()), over, words.broken)
 
 
 def _raggedness(lines: Sequence[SetLine]) -> float:

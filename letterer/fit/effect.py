@@ -7,20 +7,21 @@ from letterer.fit.candidates import Candidate, PlacedLine, line_words, set_lines
 from letterer.fit.measure import MeasuredWords
 from letterer.geometry import Box, Point, union_box
 
-EFFECT_LEADING_CAPS = 1.15
-
 
 def fit_effect(
-    words: MeasuredWords, size: float, room: tuple[float, float] | None = None
+    words: MeasuredWords,
+    size: float,
+    room: tuple[float, float] | None = None,
+    breaks: tuple[int, ...] | None = None,
 ) -> Candidate:
     """A sound effect at a size in points, or as large as fits a room of (width, height).
 
-    Lines break only where the writer broke them.
+    Lines break at `breaks`, the pieces that each line ends before, or where the writer broke them.
     """
     ends = [index + 1 for index, piece in enumerate(words.pieces) if piece.forced]
-    breaks = tuple(dict.fromkeys([*ends, len(words)]))
+    breaks = breaks or tuple(dict.fromkeys([*ends, len(words)]))
     lines = set_lines(words, breaks)
-    leading = words.cap * EFFECT_LEADING_CAPS
+    leading = words.cap * craft.EFFECT_LEADING_CAPS
     starts = [Point(-line.shaped.optical_middle, row * leading) for row, line in enumerate(lines)]
     ink = union_box(
         line.shaped.ink.shifted(*start) for line, start in zip(lines, starts, strict=True)

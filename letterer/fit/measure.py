@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from letterer import craft
 from letterer.text.breaks import Piece, pieces
+from letterer.text.capitals import capitals
 from letterer.text.shaping import ShapedLine, Shaper
 
 Floats = NDArray[np.float64]
@@ -30,10 +31,18 @@ _WORDS_THAT_LEAN_ON_THE_NEXT = {
         ich du es""",
     "es": """el la los las un una de del a al en y o con por yo tu mi su que""",
     "it": """il lo la i gli le un una di del a al in e o con per mi ti si che""",
+    "nl": """de het een aan bij door in met naar om op te tot uit van voor""",
+    "pt": """o a os as um uma de do da dos das em no na nos nas ao aos à às por com sem""",
+    "pl": """w we z ze na do od za po o u bez dla nad pod przy""",
+    "tr": """bir bu şu o""",
+    "el": """ο η το οι τα τον την τη τις του της των στο στη στην στον στα στους στις με σε για""",
+    "ru": """в во на с со к ко о об от до по из за у без для при над под""",
+    "uk": """в у на з із зі до від по за о об без для при над під""",
+    "bg": """в във на с със към от до по за без при над под""",
 }
 
 BAD_ENDS = {
-    language: frozenset(words.upper().split())
+    language: frozenset(capitals(words, language).split())
     for language, words in _WORDS_THAT_LEAN_ON_THE_NEXT.items()
 }
 """Articles, one-syllable prepositions, joining words and pronouns that belong to the next word."""
@@ -55,10 +64,14 @@ class SetLine:
 
 
 class MeasuredWords:
-    """The pieces of a unit with their widths; every length in em."""
+    """The pieces of a unit with their widths; every length in em.
 
-    def __init__(self, shaper: Shaper) -> None:
+    `broken` are the words that were broken with a hyphen for want of room.
+    """
+
+    def __init__(self, shaper: Shaper, broken: tuple[str, ...] = ()) -> None:
         self.shaper = shaper
+        self.broken = broken
         self.text = shaper.text.text
         self.pieces: tuple[Piece, ...] = pieces(self.text, shaper.text.language)
         self.cap = shaper.cap
@@ -208,7 +221,8 @@ class MeasuredWords:
             word = self.word(index)
             if self.pieces[index].forced:
                 continue
-            if word.upper().replace("\u2019", "'").strip('"\u201c\u2018(<') in bad:
+            large = word if word.isupper() else capitals(word, language)
+            if large.replace("\u2019", "'").strip('"\u201c\u2018(<') in bad:
                 costs[index + 1] = craft.COST_BAD_END
             elif CLAUSE_END.search(word):
                 costs[index + 1] = craft.COST_PHRASE_BREAK

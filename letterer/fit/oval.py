@@ -3,7 +3,8 @@
 A superellipse with half-axes a, b and exponent n is |x/a|^n + |y/b|^n = 1; n = 2 is the ellipse.
 Growing both half-axes by the air would fall short of it on the diagonal, since the offset of an
 ellipse is no ellipse. Instead each corner of the ink is replaced by a polygon around the disc of
-its air; an oval around the polygons keeps the air everywhere.
+its air (see `tightest`); an oval around the polygons keeps the air everywhere. Here one oval at a
+time is found by halving, also within limits; `tightest` finds many at once, without them.
 """
 
 from __future__ import annotations
@@ -20,9 +21,9 @@ from letterer.geometry import Box, Point
 
 Floats = NDArray[np.float64]
 
-FACETS_QUICK, FACETS_FINE = 6, 32
-"""Sides, a quarter turn, of the polygon around a disc of air: for choosing, and for drawing.
-A polygon of m sides a quarter is larger than the disc by 1/cos(π/4m): 0.9 % and 0.03 %."""
+FACETS = 32
+"""Sides, a quarter turn, of the polygon around a disc of air. A polygon of m sides a quarter is
+larger than the disc by 1/cos(π/4m): 0.03 %."""
 
 SHAPES = 11
 """Widths to height compared in each round; the next round looks between the neighbours of the
@@ -91,20 +92,6 @@ class Oval:
 def area_factor(n: float) -> float:
     """Area of a superellipse with a = b = 1."""
     return 4 * math.gamma(1 + 1 / n) ** 2 / math.gamma(1 + 2 / n)
-
-
-def discs(corners: Floats, air: float, facets: int = FACETS_FINE) -> Floats:
-    """Corners of ink (rows of x ≥ 0 and y) with the polygon around each corner's disc of air.
-
-    Both the upper and the lower quarter are given, so that an oval's centre may lie anywhere.
-    """
-    step = math.pi / 2 / facets
-    angles = (np.arange(facets) + 0.5) * step
-    reach = air / math.cos(step / 2)
-    dx, dy = reach * np.cos(angles), reach * np.sin(angles)
-    x = corners[:, :1] + np.concatenate([dx, dx])[None, :]
-    y = corners[:, 1:] + np.concatenate([dy, -dy])[None, :]
-    return np.stack([x.ravel(), y.ravel()], axis=1)
 
 
 @dataclass(frozen=True, slots=True)

@@ -63,6 +63,24 @@ class Ring:
         share = (at - before) / (after - before) if after > before else 0.0
         return segment, begin + (end - begin) * share
 
+    @property
+    def pieces(self) -> tuple[tuple[Point, ...], ...]:
+        """The segments as control points, the start point included."""
+        return self._pieces
+
+    def chords(self) -> tuple[tuple[tuple[int, float], ...], tuple[Point, ...]]:
+        """The chords the contour is measured by: the place (segment, parameter) and the point at
+        the end of each, after those of the start."""
+        return self._marks[1], self._marks[2]
+
+    def arc(self, segment: int, t: float) -> float:
+        """The arc length of a place on a segment: `point` gives it back."""
+        lengths, places, _ = self._marks
+        index = bisect.bisect_left(places, (segment, t), lo=1)
+        begin = places[index - 1][1] if places[index - 1][0] == segment else 0.0
+        share = (t - begin) / (places[index][1] - begin)
+        return lengths[index - 1] + (lengths[index] - lengths[index - 1]) * share
+
     def point(self, at: float) -> Point:
         """The point at an arc length; lengths wrap round."""
         segment, t = self._place(at)

@@ -1,258 +1,359 @@
 """Tails: from a balloon toward a mouth, in one contour with the balloon.
 
-A tail's axis is one quadratic Bézier. It begins on the border, a little aside of the straight line
-from the balloon's heart to the mouth, and ends on that line, running along it: carried on, it
-meets the mouth exactly. The root moves toward the middle of the balloon, which gives the gentle
-curve that a pen makes.
+A tail's axis begins on the border, a little aside of the straight line from the balloon's heart to
+the mouth, and ends on that line, running along it: carried on, it meets the mouth exactly. The root
+moves toward the middle of the balloon, which gives the gentle curve that a pen makes. Where
+something is in the way, other ways are tried, and the one that costs least is drawn.
+
+`tail_values` holds what is asked for and what came of it, `tail_ways` the ways to a mouth,
+`tail_roots` the room along the border, `tail_axis` the tapering sides, `tail_shapes` the rest.
 """
 
 from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from letterer import craft
-from letterer.geometry import Path, Point, Segment
+from letterer.geometry import Path, Point, Segment, holds
 from letterer.ink.ring import Ring
+from letterer.ink.tail_axis import Axis, bow, shaken, side, swept, through, turned_back
+from letterer.ink.tail_roots import EDGE, Base, bases, spread
+from letterer.ink.tail_shapes import bolt
+from letterer.ink.tail_values import (
+    Aim,
+    Judge,
+    Station,
+    Tail,
+    TailShape,
+    TailStyle,
+    Untailed,
+    aim_error,
+    stations,
+)
+from letterer.ink.tail_ways import Way, is_toothed, other_ways, ruled_end, way
 
-FARTHEST_ROOT = 0.08
-"""The root moves aside by no more than this share of the border, or the tail would lie along it."""
-
-LONGEST_BASE = 1.2
-"""A base is no wider than this share of the tail's length: a short tail is a small one."""
-
-EDGE = 1e-9
-"""A base may stand right at the edge of a blocked stretch, on either side."""
+__all__ = (
+    "Aim",
+    "Judge",
+    "Station",
+    "Tail",
+    "TailShape",
+    "TailStyle",
+    "Untailed",
+    "aim_error",
+    "stations",
+    "tailed_outline",
+)
 
 FLANK_TOLERANCE = 0.05
 """Tails are asked whether they cross as lines of points, this near to the curves."""
 
+Redraw = Callable[[Sequence[Tail]], Path]
+"""Draws a border that leaves room for tails."""
 
-@dataclass(frozen=True, slots=True)
-class TailStyle:
-    """How a house draws tails: lengths in points along the border, shares of the way or of the
-    length.
+OFF_BORDER = 1.0
+"""A base's end this far off a border, in points, does not stand on it."""
 
-    `base` is the width at the border, `share` where the tip ends on the way to the mouth, `bend`
-    how
-    far the root moves aside. Tails shorter than `shortest` are left out; bases keep `corner` off a
-    caption's corners and `gap` off each other.
-    """
+BESIDE = 0.97
+"""The border beside a base is looked at up to this share of its last step."""
 
-    base: float
-    share: float = craft.TAIL_SHARE
-    bend: float = craft.TAIL_BEND_SHARE
-    shortest: float = 0.0
-    corner: float = 0.0
-    gap: float = 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class Tail:
-    """A tail as drawn: the mouth it aims at, its root on the border, the bend, its tip, its
-    base."""
-
-    mouth: Point
-    root: Point
-    bend: Point
-    tip: Point
-    base: float
-
-    def shifted(self, dx: float, dy: float) -> Tail:
-        """This tail moved by (dx, dy), with its mouth."""
-        places = (self.mouth, self.root, self.bend, self.tip)
-        mouth, root, bend, tip = (place.shifted(dx, dy) for place in places)
-        return Tail(mouth, root, bend, tip, self.base)
-
-    @property
-    def length(self) -> float:
-        """From root to tip, straight."""
-        return self.root.distance(self.tip)
-
-
-@dataclass(frozen=True, slots=True)
-class Untailed:
-    """A mouth that got no tail, and why: `inside` the outline, `near` it, or no `room` on the
-    border."""
-
-    mouth: Point
-    why: str
-
-
-@dataclass(frozen=True, slots=True)
-class _Aim:
-    """A tail not yet rooted: `exit` is where the line to its mouth leaves the border, `crossing` is
-    that place moved apart from its neighbours', `aside` how far the root may move on from there."""
-
-    mouth: Point
-    exit: float
-    crossing: float
-    aside: float
-    bend: Point
-    tip: Point
-    base: float
-    corner: float
+COARSE = 0.1
+"""The border as a line of points, to see whether a tail comes back over it."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Rooted:
-    begin: float
-    end: float
+    """A tail with the stretch of border that its base takes, and its two sides, out and back."""
+
+    base: Base
     tail: Tail
-    flanks: list[Point]
+    out: tuple[Segment, ...]
+    back: tuple[Segment, ...]
+    line: list[Point]
+    cost: float
+    axis: Axis
+    way: Way
+
+    @property
+    def is_spliced(self) -> bool:
+        """Whether it is part of the contour; a trail of bubbles stands apart."""
+        return bool(self.out)
 
 
 def tailed_outline(
-    outline: Path, heart: Point, mouths: Sequence[Point], style: TailStyle
+    outline: Path,
+    heart: Point,
+    mouths: Iterable[Point | Aim],
+    style: TailStyle,
+    judge: Judge | None = None,
+    redrawn: Redraw | None = None,
 ) -> tuple[Path, tuple[Tail, ...], tuple[Untailed, ...]]:
     """The outline with a tail toward each mouth, as one closed contour.
 
-    Also gives the tails drawn, and the mouths that got none with the reason. Bases keep apart from
-    each other and from a caption's corners.
+    `outline` is any closed contour, clockwise; `heart` lies inside it. Also gives the tails drawn,
+    and the mouths that got none with the reason. Bases keep apart from each other and from a
+    caption's corners. Where `judge` finds something in a tail's way, it is led round if it can be.
+    A trail of bubbles leaves the outline as it is (see `tail_shapes.bubbles`). With `redrawn` the
+    tails are found on the outline and then spliced into the border that it gives for them.
     """
-    ring, mouths = Ring(outline), tuple(dict.fromkeys(mouths))
-    rooted, left_out = _all_rooted(ring, heart, mouths, style)
+    ring = Ring(outline)
+    asked = (mouth if isinstance(mouth, Aim) else Aim(mouth) for mouth in mouths)
+    aims = tuple(dict.fromkeys(asked))
+    rooted, left_out = _Roots(ring, heart, style, judge).all(aims)
     if not rooted:
         return outline, (), left_out
-    drawn = tuple(rooted[mouth].tail for mouth in mouths if mouth in rooted)
-    spliced = _spliced(ring, sorted(rooted.values(), key=lambda item: item.begin))
-    return spliced, drawn, left_out
+    drawn = tuple(rooted[aim].tail for aim in aims if aim in rooted)
+    spliced = [item for item in rooted.values() if item.is_spliced]
+    if redrawn:
+        outline = redrawn(drawn)
+        ring = Ring(outline)
+        moved = {item.way.aim: _moved(ring, item, style) for item in spliced}
+        spliced = [item for item in moved.values() if item]
+        lost = tuple(Untailed(aim.mouth, "room") for aim, item in moved.items() if not item)
+        rooted |= {aim: item for aim, item in moved.items() if item}
+        gone = {aim for aim, item in moved.items() if not item}
+        drawn = tuple(rooted[aim].tail for aim in aims if aim in rooted and aim not in gone)
+        left_out += lost
+    if not spliced:
+        return outline, drawn, left_out
+    spliced.sort(key=lambda item: item.base.begin)
+    return _spliced(ring, spliced), drawn, left_out
 
 
-def _all_rooted(
-    ring: Ring, heart: Point, mouths: Sequence[Point], style: TailStyle
-) -> tuple[dict[Point, _Rooted], tuple[Untailed, ...]]:
-    """The tails by their mouths, and the mouths that get none.
-
-    Several tails bend less than one does, and are straight where the bend would cost one its room.
-    """
-    aimed = [_aimed(ring, heart, mouth, style) for mouth in mouths]
-    hopeless = [aim for aim in aimed if isinstance(aim, Untailed)]
-    aims = [aim for aim in aimed if isinstance(aim, _Aim)]
-    if len(aims) < 2:
-        rooted, crowded = _together(ring, aims, style)
-        return rooted, (*hopeless, *crowded)
-    ways = []
-    for share in (craft.TAIL_BEND_SEVERAL, 0.0):
-        less = replace(style, bend=style.bend * share)
-        again = [_aimed(ring, heart, aim.mouth, less) for aim in aims]
-        ways.append(_together(ring, [aim for aim in again if isinstance(aim, _Aim)], less))
-        if not ways[-1][1]:
-            break
-    rooted, crowded = min(reversed(ways), key=lambda way: len(way[1]))
-    return rooted, (*hopeless, *crowded)
+def _moved(ring: Ring, item: _Rooted, style: TailStyle) -> _Rooted | None:
+    """A tail that was found on one border, as it stands on another that was drawn for it."""
+    begin, end = item.tail.ends
+    at = _nearest(ring, begin), _nearest(ring, end)
+    stands = [Base(*at, item.tail.root)]
+    if max(ring.point(at[0]).distance(begin), ring.point(at[1]).distance(end)) > OFF_BORDER:
+        # This border does not heed tails: a row of bumps, say.
+        crossing = _nearest(ring, item.tail.root)
+        way = replace(item.way, exit=crossing, crossing=crossing, aside=0.0)
+        stands = bases(ring, way, 0.0, ())
+    for stand in stands:
+        begin, end = ring.point(stand.begin), ring.point(stand.end)
+        axis = item.axis if stand.root == item.tail.root else _axis(item.way, stand.root, style)
+        out, back = _sides(ring, stand, axis, item.way.aim.shape)
+        if len(stands) > 1 and _over_border(ring, stand, out, back):
+            continue
+        tail = _told(item.way, stand, axis, (begin, end))
+        home = tuple(turned_back(end, back))
+        return replace(item, base=stand, tail=tail, out=tuple(out), back=home)
+    return None
 
 
-def _together(
-    ring: Ring, aims: Sequence[_Aim], style: TailStyle
-) -> tuple[dict[Point, _Rooted], list[Untailed]]:
-    """Tails rooted one after the other along the border, and the mouths that found no room."""
-    rooted: dict[Point, _Rooted] = {}
-    crowded: list[Untailed] = []
-    for aim in _spread(ring, aims, style.gap):
-        found = _rooted(ring, aim, style, tuple(rooted.values()))
-        if isinstance(found, Untailed):
-            crowded.append(found)
-        else:
-            rooted[aim.mouth] = found
-    return rooted, crowded
+def _told(way: Way, stand: Base, axis: Axis, ends: tuple[Point, ...]) -> Tail:
+    """A tail as it is told to others."""
+    wide = ends[0].distance(ends[1]) if ends else way.base
+    shape, course = way.aim.shape, axis.course
+    return Tail(way.mouth, stand.root, axis.bend, axis.tip, wide, shape, course, ends)
 
 
-def _aimed(ring: Ring, heart: Point, mouth: Point, style: TailStyle) -> _Aim | Untailed:
-    """What a tail toward a mouth is to be, before it is known where its base finds room."""
-    crossing = ring.exit(heart, mouth)
-    if crossing is None or heart.distance(mouth) <= heart.distance(ring.point(crossing)):
-        return Untailed(mouth, "inside")
-    border = ring.point(crossing)
-    tip = border.toward(mouth, style.share)
-    length = border.distance(tip)
-    if length < style.shortest:
-        return Untailed(mouth, "near")
-    aside = _aside(ring, crossing, heart, border) * min(
-        style.bend * length, ring.length * FARTHEST_ROOT
-    )
-    bend = border.toward(tip, 0.5)
-    _, side = _side(ring, crossing)
-    most = _widest_base(ring)
-    base = min(style.base, length * LONGEST_BASE, most)
-    most = min(most, max(side - 2 * style.corner, side / 2))
-    base = min(base * _widened(ring, crossing + aside, bend), most)
-    return _Aim(
-        mouth, crossing, crossing, aside, bend, tip, base, min(style.corner, (side - base) / 2)
-    )
-
-
-def _spread(ring: Ring, aims: Sequence[_Aim], gap: float) -> list[_Aim]:
-    """Aims in their order along the border, their places moved apart until all bases have room.
-
-    Tails whose bases stand in another order than their mouths would cross. Neighbours that are too
-    near share the way: each group keeps its middle (pooling of adjacent violators, from memory).
-    """
-    if len(aims) < 2:
-        return list(aims)
-    aims = sorted(aims, key=lambda aim: aim.crossing)
-    ways = [(aim.crossing - aims[at - 1].crossing) % ring.length for at, aim in enumerate(aims)]
-    first = ways.index(max(ways))
-    aims = [*aims[first:], *aims[:first]]
-    start = aims[0].crossing
-    offset, groups = 0.0, []
-    offsets = []
-    for at, aim in enumerate(aims):
-        if at:
-            offset += (aims[at - 1].base + aim.base) / 2 + gap
-        offsets.append(offset)
-        groups.append([(aim.crossing - start) % ring.length - offset])
-        while len(groups) > 1 and _mean(groups[-2]) > _mean(groups[-1]):
-            last = groups.pop()
-            groups[-1] += last
-    places = [_mean(group) for group in groups for _ in group]
-    return [
-        replace(aim, crossing=(start + place + off) % ring.length)
-        for aim, place, off in zip(aims, places, offsets, strict=True)
-    ]
-
-
-def _mean(values: Sequence[float]) -> float:
-    return sum(values) / len(values)
-
-
-def _rooted(
-    ring: Ring, aim: _Aim, style: TailStyle, taken: Sequence[_Rooted]
-) -> _Rooted | Untailed:
-    """A tail with the stretch of border that its base takes."""
-    middle = _free(ring, aim, style.gap, taken)
-    if middle is None:
-        return Untailed(aim.mouth, "room")
-    begin, end = ring.point(middle - aim.base / 2), ring.point(middle + aim.base / 2)
-    tail = Tail(aim.mouth, ring.point(middle), aim.bend, aim.tip, begin.distance(end))
-    flanks = _flanks(begin, end, tail)
-    moved = abs(aim.crossing - aim.exit) > EDGE
-    if (moved and _aslant(ring, middle, aim)) or any(
-        _cross(flanks, other.flanks) for other in taken
+def _over_border(ring: Ring, stand: Base, out: Sequence[Segment], back: Sequence[Segment]) -> bool:
+    """Whether the sides of a tail run over the border beside its base."""
+    reach = ring.length / 6
+    for at, steps, low, high in (
+        (stand.begin, out, stand.begin - reach, stand.begin),
+        (stand.end, back, stand.end, stand.end + reach),
     ):
-        return Untailed(aim.mouth, "room")
-    at = (middle - aim.base / 2) % ring.length, (middle + aim.base / 2) % ring.length
-    return _Rooted(at[0], at[1], tail, flanks)
-
-
-def _aslant(ring: Ring, middle: float, aim: _Aim) -> bool:
-    """Whether a tail whose root was moved far would lean back over the border: then its bend or tip
-    lies on the inner side of the border's direction at an end of the base."""
-    root, step = ring.point(middle), ring.length / 400
-    for at in (middle - aim.base / 2, middle + aim.base / 2):
-        end, ahead = ring.point(at), ring.point(at + step)
-        bend = aim.bend.shifted((end.x - root.x) / 2, (end.y - root.y) / 2)
-        if _turn(end, ahead, bend) or _turn(end, ahead, aim.tip):
+        border = _line(ring.point(low), ring.between(low % ring.length, high % ring.length))
+        # The two meet at the base's end, and nowhere else.
+        if at == high:
+            border[-1] = border[-2].toward(border[-1], BESIDE)
+        else:
+            border[0] = border[1].toward(border[0], BESIDE)
+        if _cross(_line(ring.point(at), steps), border):
             return True
     return False
 
 
-def _flanks(begin: Point, end: Point, tail: Tail) -> list[Point]:
-    """A tail's two sides as a line of points, from its base to its tip and back."""
-    sides = Path((Segment("M", (begin,)), _flank(begin, tail), _flank(end, tail, back=True)))
-    return sides.flattened(FLANK_TOLERANCE)[0]
+def _nearest(ring: Ring, point: Point) -> float:
+    """The arc length of the border's point nearest to a point."""
+    at = ring.nearest(point)
+    step = ring.length / 400
+    while step > ring.length * 1e-7:
+        ahead, here, behind = (ring.point(at + off).distance(point) for off in (step, 0.0, -step))
+        if min(ahead, behind) < here:
+            at += step if ahead < behind else -step
+        else:
+            step /= 3
+    return at % ring.length
+
+
+def _sides(
+    ring: Ring, stand: Base, axis: Axis, shape: TailShape
+) -> tuple[list[Segment], list[Segment]]:
+    """A tail's two sides, each from its end of the base out to the tip.
+
+    A bolt whose strokes would run over the border, where it leaves aslant, is a plain taper.
+    """
+    begin, end = ring.point(stand.begin), ring.point(stand.end)
+    if shape == "lightning":
+        out, back = bolt(begin, end, axis.tip)
+        if not _over_border(ring, stand, out, back):
+            return out, back
+    return side(axis, begin), side(axis, end)
+
+
+class _Roots:
+    """Finds the tails of one outline."""
+
+    def __init__(self, ring: Ring, heart: Point, style: TailStyle, judge: Judge | None) -> None:
+        self.ring, self.heart, self.style, self.judge = ring, heart, style, judge
+        self.coarse: list[Point] = []
+
+    def all(self, aims: Sequence[Aim]) -> tuple[dict[Aim, _Rooted], tuple[Untailed, ...]]:
+        """The tails by their aims, and the mouths that get none.
+
+        Several tails bend less than one does, and are straight where the bend would cost one its
+        room.
+        """
+        found = [way(self.ring, self.heart, aim, self.style) for aim in aims]
+        hopeless = [item for item in found if isinstance(item, Untailed)]
+        ways = [item for item in found if isinstance(item, Way)]
+        if len(ways) < 2:
+            rooted, crowded = self.together(ways)
+            return rooted, (*hopeless, *crowded)
+        tries = []
+        for share in (craft.TAIL_BEND_SEVERAL, 0.0):
+            less = replace(self.style, bend=self.style.bend * share)
+            again = [way(self.ring, self.heart, item.aim, less) for item in ways]
+            tries.append(self.together([item for item in again if isinstance(item, Way)]))
+            if not tries[-1][1]:
+                break
+        rooted, crowded = min(reversed(tries), key=lambda found: len(found[1]))
+        return rooted, (*hopeless, *crowded)
+
+    def together(self, ways: Sequence[Way]) -> tuple[dict[Aim, _Rooted], list[Untailed]]:
+        """Tails rooted one after the other along the border, and the mouths that found no room."""
+        rooted: dict[Aim, _Rooted] = {}
+        crowded: list[Untailed] = []
+        for item in spread(self.ring, ways, self.style.gap):
+            found = self.best(item, tuple(rooted.values()))
+            if found is None:
+                crowded.append(Untailed(item.mouth, "room"))
+            else:
+                rooted[item.aim] = found
+        return rooted, crowded
+
+    def best(self, usual: Way, taken: Sequence[_Rooted]) -> _Rooted | None:
+        """The usual tail where nothing is in its way, else the one that costs least."""
+        best = self.rooted(usual, taken, None)
+        if self.judge is None or (best and best.cost <= 0):
+            return best
+        for other in other_ways(usual, self.ring, self.style):
+            if best and best.cost <= other.cost:
+                break
+            found = self.rooted(other, taken, best)
+            if found and (best is None or found.cost < best.cost - EDGE):
+                best = found
+        return best
+
+    def rooted(self, way: Way, taken: Sequence[_Rooted], rival: _Rooted | None) -> _Rooted | None:
+        """A tail drawn one way, or None where its base finds no room, it would lean back over the
+        border or cross another, or it costs no less than its rival."""
+        ring, shape = self.ring, way.aim.shape
+        if shape == "bubbles":
+            at = (way.crossing + way.aside) % ring.length
+            stands = [Base(at, at, ring.point(at))]
+        else:
+            stands = bases(ring, way, self.style.gap, [item.base for item in taken])
+        for stand in stands:
+            found = self.standing(way, stand, rival)
+            if found and not any(_cross(found.line, other.line) for other in taken):
+                return found
+        return None
+
+    def standing(self, way: Way, stand: Base, rival: _Rooted | None) -> _Rooted | None:
+        """The same on one stretch of border."""
+        ring, shape = self.ring, way.aim.shape
+        begin, end = ring.point(stand.begin), ring.point(stand.end)
+        axis = _axis(way, stand.root, self.style)
+        tail = _told(way, stand, axis, () if shape == "bubbles" else (begin, end))
+        cost = way.cost
+        if self.judge:
+            cost += self.judge(stations(tail.course, tail.base))
+        if rival and cost >= rival.cost:
+            return None
+        unusual = way.cost > 0 or abs(way.crossing - way.exit) > EDGE
+        if unusual and (_turning(tail) > craft.TAIL_TURN_MOST or self.folded(tail)):
+            return None
+        if way.cost > 0 and _leaving(begin, end, axis) < craft.TAIL_LEAVES_ACROSS:
+            return None
+        if shape == "bubbles":
+            return _Rooted(stand, tail, (), (), list(tail.course), cost, axis, way)
+        out, back = _sides(ring, stand, axis, shape)
+        if unusual and self.aslant(stand, out, back):
+            return None
+        if (way.cost > 0 or is_toothed(ring, way.exit, way.base)) and (
+            _over_border(ring, stand, out, back)
+        ):
+            return None
+        line = [*_line(begin, out), *reversed(_line(end, back)[:-1])]
+        home = tuple(turned_back(end, back))
+        return _Rooted(stand, tail, tuple(out), home, line, cost, axis, way)
+
+    def aslant(self, stand: Base, out: Sequence[Segment], back: Sequence[Segment]) -> bool:
+        """Whether a tail would lean back over the border at an end of its base."""
+        step = self.ring.length / 400
+        for at, steps in ((stand.begin, out), (stand.end, back)):
+            end, ahead = self.ring.point(at), self.ring.point(at + step)
+            if any(
+                _turn(end, ahead, place) for place in (steps[0].points[0], steps[-1].points[-1])
+            ):
+                return True
+        return False
+
+    def folded(self, tail: Tail) -> bool:
+        """Whether a tail comes back over its own border."""
+        if not self.coarse:
+            self.coarse = self.ring.path.flattened(COARSE)[0]
+        first = len(tail.course) // 4
+        return any(holds(self.coarse, point) for point in tail.course[first::2])
+
+
+def _axis(way: Way, root: Point, style: TailStyle) -> Axis:
+    """The axis of a tail from its root."""
+    aim = way.aim
+    if aim.via:
+        left = way.tip.distance(way.mouth)
+        sweep = swept(root, aim.via[0], way.mouth, left) if len(aim.via) == 1 else None
+        axis = sweep or through((root, *aim.via, way.tip), way.mouth)
+    elif aim.shape in ("straight", "lightning"):
+        tip = ruled_end(root, way)
+        axis = bow(root, root.toward(tip, 0.5), tip)
+    else:
+        axis = bow(root, way.bend, way.tip)
+    if aim.shape == "wavering":
+        length = root.distance(way.tip)
+        cap = style.base / craft.TAIL_BASE_CAPS
+        waves = max(1.0, round(2 * length / (craft.TAIL_WAVE_CAPS * cap)) / 2)
+        swing = min(craft.TAIL_SWING_CAPS * cap, length / waves / 10)
+        axis = shaken(axis, waves, swing)
+    return axis
+
+
+def _leaving(begin: Point, end: Point, axis: Axis) -> float:
+    """How squarely an axis leaves its base: the sine of their angle, less than 0 where it runs
+    inward."""
+    (ax, ay), (bx, by) = axis.velocity(0.0), (end.x - begin.x, end.y - begin.y)
+    return (ax * by - ay * bx) / max(math.hypot(ax, ay) * math.hypot(bx, by), 1e-9)
+
+
+def _turning(tail: Tail) -> float:
+    """By how many degrees a tail turns on its way, all bends taken together."""
+    line = tail.course[::2]
+    headings = [math.atan2(q.y - p.y, q.x - p.x) for p, q in itertools.pairwise(line)]
+    turns = [(b - a + math.pi) % (2 * math.pi) - math.pi for a, b in itertools.pairwise(headings)]
+    return math.degrees(abs(sum(turns)))
+
+
+def _line(start: Point, steps: Sequence[Segment]) -> list[Point]:
+    """Steps as a line of points."""
+    return Path((Segment("M", (start,)), *steps)).flattened(FLANK_TOLERANCE)[0]
 
 
 def _cross(one: Sequence[Point], other: Sequence[Point]) -> bool:
@@ -268,80 +369,6 @@ def _turn(p: Point, q: Point, r: Point) -> bool:
     return (q.x - p.x) * (r.y - p.y) > (q.y - p.y) * (r.x - p.x)
 
 
-def _side(ring: Ring, at: float) -> tuple[float, float]:
-    """Where the side of a caption that a place lies on begins, and how long it is; the whole border
-    when it has no corners."""
-    corners = ring.corners()
-    if not corners:
-        return 0.0, ring.length
-    begin = min(corners, key=lambda corner: (at - corner) % ring.length)
-    return begin, min((corner - begin) % ring.length or ring.length for corner in corners)
-
-
-def _widest_base(ring: Ring) -> float:
-    """The widest base that the balloon's own width and height bear."""
-    box = ring.path.box()
-    assert box is not None
-    return min(box.width * craft.TAIL_BASE_BALLOON_SHARE, box.height * craft.TAIL_BASE_HEIGHT_SHARE)
-
-
-def _widened(ring: Ring, middle: float, bend: Point) -> float:
-    """By how much a base is wider along the border than across a tail that leaves it aslant."""
-    step = ring.length / 400
-    before, root, after = (ring.point(middle + offset) for offset in (-step, 0.0, step))
-    border = math.atan2(after.y - before.y, after.x - before.x)
-    axis = math.atan2(bend.y - root.y, bend.x - root.x)
-    across = abs(math.sin(axis - border))
-    return min(1 / max(across, 0.1), craft.TAIL_BASE_RANGE_CAPS[1] / craft.TAIL_BASE_CAPS)
-
-
-def _aside(ring: Ring, crossing: float, heart: Point, border: Point) -> float:
-    """Which way along the border the root moves: +1 or -1, toward the line above or below the
-    heart."""
-    step = ring.length / 200
-    ahead, behind = ring.point(crossing + step), ring.point(crossing - step)
-    if abs(border.x - heart.x) < 1e-6:
-        return 1.0
-    return 1.0 if abs(ahead.x - heart.x) < abs(behind.x - heart.x) else -1.0
-
-
-def _free(ring: Ring, aim: _Aim, gap: float, taken: Sequence[_Rooted]) -> float | None:
-    """Where a base fits, off the corners and off other bases: the place nearest to the crossing,
-    and from there aside as far as wished or as the next corner or base allows."""
-    crossing, aside = aim.crossing, aim.aside
-    off = aim.base / 2 + aim.corner
-    blocked = [(at - off, at + off) for at in ring.corners()]
-    off = aim.base / 2 + gap
-    blocked += [
-        (item.begin - off, item.end + off + (0.0 if item.begin < item.end else ring.length))
-        for item in taken
-    ]
-
-    def open_at(at: float) -> bool:
-        return not any(
-            EDGE < (at - low) % ring.length < (high - low) - EDGE for low, high in blocked
-        )
-
-    home = _side(ring, aim.exit)
-    if not open_at(crossing) or _side(ring, crossing) != home:
-        edges = [
-            edge for pair in blocked for edge in pair if open_at(edge) and _side(ring, edge) == home
-        ]
-        return min(edges, key=lambda edge: _around(ring, edge - crossing), default=None)
-    forward = aside > 0
-    rooms = [
-        ((low - crossing if forward else crossing - high) + EDGE) % ring.length
-        for low, high in blocked
-    ]
-    return crossing + math.copysign(min([abs(aside), *rooms]), aside)
-
-
-def _around(ring: Ring, arc: float) -> float:
-    """Distance along the ring, the shorter way round."""
-    arc %= ring.length
-    return min(arc, ring.length - arc)
-
-
 def _spliced(ring: Ring, rooted: Sequence[_Rooted]) -> Path:
     """The border cut open at each base and led out to the tip and back.
 
@@ -350,21 +377,8 @@ def _spliced(ring: Ring, rooted: Sequence[_Rooted]) -> Path:
     segments: list[Segment] = [Segment("M", (rooted[0].tail.tip,))]
     for index, item in enumerate(rooted):
         after = rooted[(index + 1) % len(rooted)]
-        segments.append(_flank(ring.point(item.end), item.tail, back=True))
-        segments += ring.between(item.end, after.begin)
-        segments.append(_flank(ring.point(after.begin), after.tail))
+        segments += item.back
+        segments += ring.between(item.base.end, after.base.begin)
+        segments += after.out
     segments.append(Segment("Z"))
     return Path(tuple(segments))
-
-
-def _flank(base: Point, tail: Tail, back: bool = False) -> Segment:
-    """One side of a tail: like the axis, from the base's end, half as far off it at the bend."""
-    control = tail.bend.shifted((base.x - tail.root.x) / 2, (base.y - tail.root.y) / 2)
-    return Segment("Q", (control, base if back else tail.tip))
-
-
-def aim_error(tail: Tail) -> float:
-    """Degrees between the axis at the tip and the direction from the tip to the mouth."""
-    axis = math.atan2(tail.tip.y - tail.bend.y, tail.tip.x - tail.bend.x)
-    wanted = math.atan2(tail.mouth.y - tail.tip.y, tail.mouth.x - tail.tip.x)
-    return abs(math.degrees((axis - wanted + math.pi) % (2 * math.pi) - math.pi))

@@ -15,16 +15,17 @@ from pydantic import (
     BeforeValidator,
     Discriminator,
     Field,
+    PlainValidator,
     Tag,
     WithJsonSchema,
 )
-from pydantic_core import PydanticKnownError
 
 from letterer.craft import SIZE_MOST
+from letterer.model.effect_keys import EFFECT_MODELS, EffectKeys
 from letterer.model.formats import PageMeasures
-from letterer.model.plan import CornerName, SideName, UnitName
-from letterer.model.script import CaptionKind, Manner, Role
-from letterer.model.style import USUAL_STYLE, Style
+from letterer.model.look import Look
+from letterer.model.plan import CornerName, JoinName, SideName, TailShapeName, UnitName
+from letterer.model.style import KINDS, USUAL_STYLE, Style, known_kind
 from letterer.model.written import (
     LTWH,
     NOTE,
@@ -43,15 +44,6 @@ from letterer.model.written import (
 VERSION = 1
 """The version of the layout file that this program reads and writes."""
 
-KINDS = (
-    Role.SPEECH.value,
-    *(manner.value for manner in Manner if manner.is_a_kind),
-    Role.CAPTION.value,
-    *(f"{Role.CAPTION.value} {kind.value}" for kind in CaptionKind),
-    Role.EFFECT.value,
-)
-"""What a placement may ask a unit to look like, whatever the script says."""
-
 UNIT_ID = re.compile(r"([1-9][0-9]{0,4})\.([1-9][0-9]{0,4})\.([1-9][0-9]{0,4})")
 """page.panel.number, the id that a unit of the script has."""
 
@@ -64,12 +56,6 @@ DPI_LEAST, DPI_MOST = 1, 10_000
 def _unit_id(text: str) -> str:
     if not UNIT_ID.fullmatch(text):
         raise plain_error('must be page.panel.number such as "1.3.2"')
-    return text
-
-
-def _kind(text: str) -> str:
-    if text not in KINDS:
-        raise PydanticKnownError("literal_error", {"expected": ", ".join(KINDS)})
     return text
 
 
@@ -98,13 +84,22 @@ def _text_or(own: str) -> Discriminator:
     def form(value: object) -> str | None:
         if isinstance(value, str):
             return "@name" if own == "@own" else "@mouth"
-        return own if isinstance(value, dict if own == "@own" else tuple) else None
+        if own == "@tail" and isinstance(value, tuple):
+            return "@point"
+        return own if isinstance(value, tuple if own == "@point" else dict) else None
 
     told = {
         "@own": 'must be the name of a style, or {"name": ..., and what differs}',
         "@point": "must be the name of a speaker, or a point, [x, y]",
+        "@tail": 'must be the name of a speaker, a point, [x, y], or {"to": ..., and more}',
     }[own]
     return Discriminator(form, custom_error_type="plain", custom_error_message=told)
+
+
+def _join(value: object) -> object:
+    if isinstance(value, bool) or value in ("overlap", "link"):
+        return value
+    raise plain_error('must be true, false, "overlap" or "link"')
 
 
 def _gap_form(value: object) -> str | None:
@@ -121,11 +116,16 @@ Gap = Annotated[
         custom_error_message='must be a number or "flush"',
     ),
 ]
+Join = Annotated[
+    bool | JoinName,
+    PlainValidator(_join),
+    WithJsonSchema({"enum": [True, False, "overlap", "link"]}),
+]
 UnitId = Annotated[str, AfterValidator(_unit_id)]
 Kind = Annotated[
-    str, AfterValidator(_kind), WithJsonSchema({"type": "string", "enum": list(KINDS)})
+    str, AfterValidator(known_kind), WithJsonSchema({"type": "string", "enum": list(KINDS)})
 ]
-Tail = Annotated[Annotated[Name, Tag("@mouth")] | Annotated[XY, Tag("@point")], _text_or("@point")]
+Mouth = Annotated[Annotated[Name, Tag("@mouth")] | Annotated[XY, Tag("@point")], _text_or("@point")]
 Mouths = Annotated[
     dict[str, XY],
     BeforeValidator(_without_note),
@@ -183,6 +183,60 @@ class FocusKeys(Written):
     at: XY
 
 
+def _via_form(value: object) -> str | None:
+    if not isinstance(value, tuple):
+        return None
+    if not value:
+        return None
+    return "@several" if isinstance(value[0], tuple) else "@point"
+
+
+Via = Annotated[
+    Annotated[XY, Tag("@point")]
+    | Annotated[
+        tuple[XY, ...], Field(max_length=8, json_schema_extra={"minItems": 1}), Tag("@several")
+    ],
+    Discriminator(
+        _via_form,
+        custom_error_type="plain",
+        custom_error_message="must be a point, [x, y], or several, [[x, y], [x, y]]",
+    ),
+]
+
+
+class TailKeys(Written):
+    """One tail, where more is asked of it than whom it goes to."""
+
+    to: Mouth = Field(description="The speaker's name, or the point it aims at, [x, y].")
+    via: Via | None = Field(
+        default=None,
+        description="A point that the tail is led through on its way, or several in their order.",
+    )
+    shape: TailShapeName | None = Field(
+        default=None,
+        description="What the tail looks like. Left out: as the kind of the unit has it.",
+    )
+
+    @property
+    def places(self) -> tuple[XY, ...]:
+        """The points of `via`, in their order."""
+        several: list[XY] = []
+        for place in self.via or ():
+            if not isinstance(place, tuple):
+                x, y = self.via  # type: ignore[misc]
+                return ((x, y),)  # type: ignore[return-value]
+            several.append(place)
+        return tuple(several)
+
+
+Tail = Annotated[
+    Annotated[Name, Tag("@mouth")]
+    | Annotated[XY, Tag("@point")]
+    | Annotated[TailKeys, Tag("@tail")],
+    _text_or("@tail"),
+]
+
+
 class PlacementKeys(Written):
     """Where one unit stands. Give one of `center`, `box`, `corner` and `edge`."""
 
@@ -221,10 +275,55 @@ class PlacementKeys(Written):
     tails: Annotated[tuple[Tail, ...], Field(max_length=20)] | None = Field(
         default=None,
         description=(
-            "Where tails aim: speakers' names or points. Left out: the speaker's mouth. []: none."
+            'Where tails aim: speakers\' names, points, or {"to": ...} with more.'
+            " Left out: the speaker's mouth. []: none."
         ),
     )
-    words: str | None = Field(default=None, description="The words this was planned for.")
+    joined: Join | None = Field(
+        default=None,
+        description=(
+            'How it is tied to the balloon before it of the same speaker: "overlap", "link" (a'
+            " narrow neck), true (as they stand) or false. Left out: tied when they are near."
+        ),
+    )
+    cut: Annotated[tuple[SideName, ...], Field(max_length=4)] | None = Field(
+        default=None,
+        description=(
+            "The sides on which it is cut flat on its panel's border, or on the page's edge."
+            " Left out: those it stands flush with. []: none."
+        ),
+    )
+    over: bool | None = Field(
+        default=None, description="True: it may go over its panel's border, or over the gutter."
+    )
+    words: str | None = Field(
+        default=None,
+        description="The words this was planned for; 'letterer revise --write' keeps them so.",
+    )
+    proposed: bool | None = Field(
+        default=None,
+        description="True while the place is only proposed by letterer. Take it out to keep it.",
+    )
+    style: Look | None = Field(
+        default=None, description="What differs from the house style for this unit."
+    )
+    read_after: Name | None = Field(
+        default=None,
+        description="The name of a focus on this page that the eye is to find before these words.",
+    )
+    effect: EffectKeys | None = Field(default=None, description="How a sound effect is drawn.")
+
+
+class AcceptedKeys(Written):
+    """A finding of the check that is kept as it is."""
+
+    finding: Name = Field(description="The kind of finding, as the check names it.")
+    because: Name = Field(description="Why it is kept.")
+    unit: UnitId | None = Field(
+        default=None,
+        description="The unit it concerns: page.panel.number. Left out: all of that kind.",
+        json_schema_extra={"pattern": f"^{UNIT_ID.pattern}$"},
+    )
 
 
 class PageKeys(Written):
@@ -232,6 +331,9 @@ class PageKeys(Written):
 
     page: Count = Field(description="The page's number, as in the script.")
     art: ArtKeys | None = Field(default=None, description="The picture under the lettering.")
+    style: Look | None = Field(
+        default=None, description="What differs from the house style on this page."
+    )
     panels: tuple[PanelKeys, ...] = Field(default=(), description="The panels.")
     keep_clear: tuple[ZoneKeys, ...] = Field(
         default=(), description="What lettering keeps clear of."
@@ -240,6 +342,25 @@ class PageKeys(Written):
     placements: tuple[PlacementKeys, ...] = Field(
         default=(), description="Where units stand; units left out are listed, not drawn."
     )
+    accepted: tuple[AcceptedKeys, ...] = Field(
+        default=(), description="Findings of this page that are kept as they are, and why."
+    )
+
+
+class ParkedPanelKeys(PanelKeys):
+    """A panel that the script no longer has, and the page it stood on."""
+
+    page: Count = Field(description="The number of the page it stood on.")
+
+
+class ParkedKeys(Written):
+    """What a person made for words that the script no longer has. It comes back with them."""
+
+    placements: tuple[PlacementKeys, ...] = Field(
+        default=(), description="Placements of words that were cut or moved away."
+    )
+    panels: tuple[ParkedPanelKeys, ...] = Field(default=(), description="Panels that were cut.")
+    pages: tuple[PageKeys, ...] = Field(default=(), description="Pages that were cut.")
 
 
 class LayoutKeys(Written):
@@ -250,7 +371,7 @@ class LayoutKeys(Written):
 
     schema_: str | None = Field(default=None, alias="$schema", description=SCHEMA)
     letterer: VersionOne = Field(description="The version of this file format: 1.")
-    unit: UnitName = Field(description="The unit of all lengths but type sizes.")
+    unit: UnitName = Field(description="The unit of all lengths but type sizes and line weights.")
     dpi: Annotated[float, Field(ge=DPI_LEAST, le=DPI_MOST)] | None = Field(
         default=None, description="How many px make an inch; needed with the unit px."
     )
@@ -270,17 +391,30 @@ class LayoutKeys(Written):
         description="A house style: its name, the path of its file, or a style with changes.",
     )
     pages: tuple[PageKeys, ...] = Field(default=(), description="The pages.")
+    parked: ParkedKeys | None = Field(
+        default=None,
+        description="What was made for words that were cut; 'letterer revise' keeps it here.",
+    )
+    accepted: tuple[AcceptedKeys, ...] = Field(
+        default=(), description="Findings of any page that are kept as they are, and why."
+    )
 
 
 MODELS: dict[str, type[BaseModel]] = {
     "": LayoutKeys,
     "page": PageMeasures,
     "style": Style,
+    "kinds": Look,
+    "speakers": Look,
     "pages": PageKeys,
     "art": ArtKeys,
     "panels": PanelKeys,
     "keep_clear": ZoneKeys,
     "focus": FocusKeys,
     "placements": PlacementKeys,
+    "tails": TailKeys,
+    "parked": ParkedKeys,
+    "accepted": AcceptedKeys,
+    **EFFECT_MODELS,
 }
 """The model of the objects behind each key; the outermost one is behind ''."""

@@ -281,6 +281,14 @@ def _with_spot(placed: Keyed | None, change: dict[str, Plain]) -> dict[str, Plai
     return {**gone, **change}
 
 
+def changed_text(text: str, keyed: Keyed, changes: Changes) -> str:
+    """The text of an object of `text` after changes; None takes a key away.
+
+    What does not change keeps its spelling and the white space around it.
+    """
+    return _changed(text, keyed, {key: _plain(value) for key, value in changes.items()})
+
+
 def _changed(text: str, placed: Keyed, changes: Mapping[str, Plain]) -> str:
     """The text of an object after changes; a value that is already there keeps its spelling."""
     raw: dict[str, str | None] = {}

@@ -10,7 +10,8 @@ from typing import TypeVar
 from pydantic import BaseModel, ValidationError
 
 from letterer.errors import Fault, LettererError
-from letterer.geometry import Box, Path, Point, polygon, rectangle
+from letterer.geometry import Box, Path, Point, polygon, rectangle, union_box
+from letterer.model.effect_keys import effect_value
 from letterer.model.formats import PageMeasures, page_format
 from letterer.model.json_reader import read_json, read_json_file
 from letterer.model.json_text import Document, Loc, Plain, Trouble, short
@@ -18,15 +19,19 @@ from letterer.model.layout import (
     DPI_LEAST,
     DPI_MOST,
     MODELS,
+    AcceptedKeys,
     ArtKeys,
     LayoutKeys,
     PageKeys,
     PanelKeys,
+    ParkedKeys,
     PlacementKeys,
+    TailKeys,
 )
 from letterer.model.layout_rules import rule_troubles
 from letterer.model.plain_faults import as_faults, plain_troubles
 from letterer.model.plan import (
+    Acceptance,
     Art,
     Center,
     Corner,
@@ -38,8 +43,10 @@ from letterer.model.plan import (
     PageFormat,
     PagePlan,
     PanelPlan,
+    Parked,
     Placement,
     Reading,
+    TailPlan,
     Zone,
 )
 from letterer.model.style import (
@@ -110,8 +117,10 @@ def _layout(document: Document, folder: pathlib.Path) -> Layout:
         language=keys.language,
         style=style,
         pages=pages,
+        parked=resolver.parked(keys.parked),
         file=document.file,
         remarks=tuple(as_faults(document, _remarks(pages, keys, format_.bleed))),
+        accepted=_accepted(keys.accepted),
     )
 
 
@@ -170,10 +179,18 @@ def _style(raw: Plain, folder: pathlib.Path) -> tuple[Style | None, list[Trouble
     own = _checked(Style, raw, ("style",))[0]
     if own is None:
         return None, [], []  # told by the check of the whole file
-    kept = base.model_dump(by_alias=True, exclude_none=True)
+    kept = base.model_dump(by_alias=True, exclude_unset=True)
     changes = own.model_dump(by_alias=True, exclude_unset=True, exclude={"name"})
+    for mapping in ("kinds", "speakers"):  # what differs adds to what differs already
+        if mapping in changes:
+            changes[mapping] = _added(kept.get(mapping, {}), changes[mapping])
     style, troubles = style_of({**kept, **changes}, ("style",))
     return style, troubles, []
+
+
+def _added(kept: dict[str, dict[str, object]], more: dict[str, dict[str, object]]) -> object:
+    """Changes by name, with more of them laid over."""
+    return {name: kept.get(name, {}) | more.get(name, {}) for name in {**kept, **more}}
 
 
 def _path(folder: pathlib.Path, written: str) -> pathlib.Path:
@@ -199,6 +216,18 @@ class _Resolver:
             ),
             focus=tuple(Focus(focus.name, self.point(focus.at)) for focus in page.focus),
             placements=tuple(self.placement(placed, by_number) for placed in page.placements),
+            style=page.style,
+            accepted=_accepted(page.accepted),
+        )
+
+    def parked(self, parked: ParkedKeys | None) -> Parked:
+        """What stands nowhere now; a tail to a mouth keeps its speaker's name as written."""
+        if parked is None:
+            return Parked()
+        return Parked(
+            tuple(self.placement(placed, {}) for placed in parked.placements),
+            tuple((panel.page, self.panel(panel)) for panel in parked.panels),
+            tuple(self.page(page) for page in parked.pages),
         )
 
     def art(self, art: ArtKeys) -> Art:
@@ -212,9 +241,7 @@ class _Resolver:
 
     def placement(self, placed: PlacementKeys, panels: dict[int, PanelPlan]) -> Placement:
         panel = panels.get(int(placed.unit.split(".")[1]))
-        tails: list[Point | str] = []
-        for tail in placed.tails or ():
-            tails.append(_as_written(tail, panel) if isinstance(tail, str) else self.point(tail))
+        tails = [self.tail(tail, panel) for tail in placed.tails or ()]
         return Placement(
             unit=placed.unit,
             spot=self.spot(placed),
@@ -225,7 +252,23 @@ class _Resolver:
             aspect=placed.aspect,
             tails=None if placed.tails is None else tuple(tails),
             words=placed.words,
+            joined=placed.joined,
+            cut=placed.cut,
+            over=bool(placed.over),
+            style=placed.style,
+            read_after=placed.read_after,
+            effect=effect_value(placed.effect, self.measure) if placed.effect else None,
+            proposed=bool(placed.proposed),
         )
+
+    def tail(self, tail: str | XY | TailKeys, panel: PanelPlan | None) -> Point | str | TailPlan:
+        keys = tail if isinstance(tail, TailKeys) else None
+        to = keys.to if keys else tail
+        assert not isinstance(to, TailKeys)
+        mouth = _as_written(to, panel) if isinstance(to, str) else self.point(to)
+        if keys is None:
+            return mouth
+        return TailPlan(mouth, tuple(self.point(place) for place in keys.places), keys.shape)
 
     def spot(self, placed: PlacementKeys) -> Center | Fill | Corner | Edge:
         gap = placed.gap
@@ -237,6 +280,9 @@ class _Resolver:
             return Edge(placed.edge, gap=points, **along)
         if placed.box is not None:
             return Fill(self.box(placed.box))
+        if placed.effect and (own := placed.effect.path or placed.effect.corners):
+            around = union_box(Box(*at, *at) for at in map(self.point, own))
+            return Center(_given(around).center)
         return Center(self.point(_given(placed.center or placed.centre)))
 
     def shape(self, box: LTWH | None, ring: Ring | None) -> tuple[Path, Box]:
@@ -252,6 +298,10 @@ class _Resolver:
 
     def point(self, at: XY) -> Point:
         return Point(self.measure.points(at[0]), self.measure.points(at[1]))
+
+
+def _accepted(listed: tuple[AcceptedKeys, ...]) -> tuple[Acceptance, ...]:
+    return tuple(Acceptance(one.finding, one.because, one.unit or "") for one in listed)
 
 
 Given = TypeVar("Given")

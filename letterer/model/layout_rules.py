@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from letterer.errors import nearest
+from letterer.model.effect_keys import effect_troubles, own_place
 from letterer.model.json_text import Document, Loc, Plain, Trouble, short
 from letterer.model.layout import UNIT_ID
 
@@ -28,6 +29,20 @@ def rule_troubles(document: Document) -> Iterator[Trouble]:
     pages = list(_objects(raw, "pages", ()))
     yield from _repeats(document, pages, "page", "page {} comes twice")
     for loc, page in pages:
+        yield from _page_troubles(document, loc, page)
+    parked = raw.get("parked")
+    if isinstance(parked, dict):
+        yield from _parked_troubles(document, parked)
+
+
+def _parked_troubles(document: Document, parked: Raw) -> Iterator[Trouble]:
+    """What stands nowhere now needs no panel around it, but must be sound to come back."""
+    for at, placed in _objects(parked, "placements", ("parked",)):
+        yield from _spot_troubles(at, placed)
+    for at, panel in _objects(parked, "panels", ("parked",)):
+        yield from _one_of(at, panel, ("box", "polygon"), "{it} has no outline", _OUTLINE)
+        yield from _like_mouths(at, panel)
+    for loc, page in _objects(parked, "pages", ("parked",)):
         yield from _page_troubles(document, loc, page)
 
 
@@ -55,11 +70,28 @@ def _page_troubles(document: Document, loc: Loc, page: Raw) -> Iterator[Trouble]
         what = f"all units on page {number} belong to page {stranger} by their numbers"
         yield Trouble((*loc, "page"), what, "Correct the page's number, or those of the units")
         return
+    yield from _read_after_troubles(loc, page, placements)
     by_number = {_count(panel.get("panel")): panel for _, panel in panels}
     # With a panel number amiss, its units would be told to have no panel: one fault is enough.
     sure = None not in by_number and len(by_number) == len(panels)
     for at, placed in placements:
         yield from _unit_troubles(at, placed, number, by_number if sure else None)
+
+
+def _read_after_troubles(
+    loc: Loc, page: Raw, placements: list[tuple[Loc, Raw]]
+) -> Iterator[Trouble]:
+    """A focus that words are to be read after is on the same page."""
+    found = [focus.get("name") for _, focus in _objects(page, "focus", loc)]
+    names = [name for name in found if isinstance(name, str)]
+    for at, placed in placements:
+        wanted = placed.get("read_after")
+        if not isinstance(wanted, str) or not wanted or wanted in names:
+            continue
+        near = nearest(wanted, names)
+        mend = f"Did you mean '{near}'?" if near else "Add it to 'focus', with its place"
+        what = f"{{it}} names '{short(wanted)}', and no focus of this page has that name"
+        yield Trouble((*at, "read_after"), what, mend)
 
 
 def _other_page(number: int, placements: list[tuple[Loc, Raw]]) -> int:
@@ -84,6 +116,13 @@ _OUTLINE = 'Add "box": [left, top, width, height], or "polygon": [[x, y], [x, y]
 
 
 def _spot_troubles(loc: Loc, placed: Raw) -> Iterator[Trouble]:
+    yield from effect_troubles(loc, placed)
+    if own := own_place(placed):
+        for key in SPOTS:
+            if key in placed:
+                what = f"'{own}' of the effect and '{key}' both say where the words stand"
+                yield Trouble((*loc, key), what, "Keep one of them")
+        return
     nowhere = "this placement does not say where the unit stands"
     yield from _one_of(loc, placed, SPOTS, nowhere, 'Add "center", "box", "corner" or "edge"')
     if "along" in placed and "edge" not in placed:
@@ -117,8 +156,11 @@ def _unit_troubles(
         yield Trouble((*loc, spot), what, mend)
     tails = placed.get("tails")
     for place, tail in enumerate(tails if isinstance(tails, tuple) else ()):
+        at: Loc = (*loc, "tails", place)
+        if isinstance(tail, dict):
+            at, tail = (*at, "to"), tail.get("to")
         if isinstance(tail, str) and tail:
-            yield from _tail_troubles((*loc, "tails", place), tail, of_panel, panel)
+            yield from _tail_troubles(at, tail, of_panel, panel)
 
 
 def _tail_troubles(loc: Loc, tail: str, number: int, panel: Raw | None) -> Iterator[Trouble]:

@@ -14,7 +14,9 @@ from letterer.model.json_text import Document, Loc, Plain, Trouble, short
 Models = Mapping[str, type[BaseModel]]
 """The model of the objects behind each key; the outermost one is behind ''."""
 
-TAGS = frozenset({"@name", "@own", "@one", "@four", "@mouth", "@point", "@gap", "@flush"})
+TAGS = frozenset(
+    {"@name", "@own", "@one", "@four", "@mouth", "@point", "@tail", "@several", "@gap", "@flush"}
+)
 """Marks that tell the forms of a value apart inside the models; no place in the file."""
 
 _NUMBERS_IN = {
@@ -28,6 +30,20 @@ _NUMBERS_IN = {
     "mouths": ("x", "y"),
     "polygon": ("x", "y"),
     "tails": ("x", "y"),
+    "to": ("x", "y"),
+    "via": ("x", "y"),
+    "path": ("x", "y"),
+    "corners": ("x", "y"),
+    "by": ("dx", "dy"),
+}
+
+_NOUNS = {
+    "polygon": "point",
+    "tails": "tail",
+    "via": "point",
+    "path": "point",
+    "corners": "corner",
+    "outlines": "outline",
 }
 
 _OBJECTS = {
@@ -40,7 +56,14 @@ _OBJECTS = {
     "keep_clear": "a zone to keep clear",
     "focus": "a focus",
     "placements": "a placement",
+    "tails": "a tail",
     "mouths": "'mouths'",
+    "kinds": "a style",
+    "speakers": "a style",
+    "accepted": "an accepted finding",
+    "effect": "an effect",
+    "outlines": "an outline of an effect",
+    "shadow": "the shadow of an effect",
 }
 
 _KINDS = {
@@ -132,10 +155,11 @@ def _inner(steps: list[str | int]) -> str:
     if not before:
         return f"entry {last + 1} of the file"
     deep = isinstance(before[-1], int)
-    if owner in ("polygon", "tails", "pages", "placements", "panels", "keep_clear", "focus"):
+    listed = ("polygon", "tails", "via", "pages", "placements", "panels", "keep_clear", "focus")
+    if owner in (*listed, "accepted", "path", "corners", "outlines"):
         if deep:
             return _number(owner, last) + f" of {_inner(before)}"
-        noun = {"polygon": "point", "tails": "tail"}.get(owner, "entry")
+        noun = _NOUNS.get(owner, "entry")
         return f"{noun} {last + 1} of {_inner(before)}"
     return f"{_number(owner, last)} in {_inner(before)}"
 
@@ -236,11 +260,18 @@ _EXAMPLES = {
     ("focus", "name"): 'Add a name of your own, "name": "the lamp"',
     ("focus", "at"): 'Add the place, "at": [x, y]',
     ("placements", "unit"): 'Add the number of the unit, page.panel.number: "unit": "1.3.2"',
+    ("outlines", "weight"): 'Add it in points, "weight": 1.2',
+    ("shadow", "by"): 'Add how far it lies to the right and below, in points: "by": [3, 3]',
+    ("tails", "to"): 'Add whom it goes to, "to": "ADA", or a point, "to": [x, y]',
+    ("accepted", "finding"): 'Add the kind of finding, "finding": "long tail"',
+    ("accepted", "because"): 'Add your reason, "because": "he calls from far off"',
 }
 
 
 def _unknown_key(loc: Loc, models: Models) -> Trouble:
     word, behind = str(loc[-1]), _behind(loc[:-1])
+    if len(loc) > 2 and loc[-3] in ("kinds", "speakers"):  # keyed by names of the person's own
+        behind = str(loc[-3])
     model = models.get(behind)
     known = [field.alias or name for name, field in model.model_fields.items()] if model else []
     near = nearest(word, known)
@@ -273,7 +304,7 @@ def _wrong_count(loc: Loc, kind: str, context: Mapping[str, Any]) -> Trouble:
         return _count_told(loc, names, have)
     bound = context["min_length"] if kind == "too_short" else context["max_length"]
     words = "at least" if kind == "too_short" else "at most"
-    noun = "points" if loc[-1:] == ("polygon",) else "entries"
+    noun = "points" if loc[-1:] in (("polygon",), ("corners",)) else "entries"
     return Trouble(loc, f"{{it}} needs {words} {bound} {noun}, and it has {have}")
 
 
@@ -284,7 +315,7 @@ def _count_told(loc: Loc, names: tuple[str, ...], have: object) -> Trouble:
 
 def _names(loc: Loc) -> tuple[str, ...]:
     """What the numbers of a list are called; empty when it is no list of a few numbers."""
-    if loc[-1:] in (("polygon",), ("tails",), ("mouths",)):
+    if loc[-1:] and loc[-1] in ("polygon", "tails", "mouths", "path", "corners"):
         return ()
     keys = [step for step in loc if isinstance(step, str)]
     if keys[-2:-1] == ["mouths"]:

@@ -14,10 +14,13 @@ from typing import Literal
 
 from letterer.errors import Fault
 from letterer.geometry import MM_PER_INCH, POINTS_PER_INCH, Box, Path, Point
+from letterer.model.effect import Effect
+from letterer.model.look import Look
 from letterer.model.style import Style
 
 CornerName = Literal["top left", "top right", "bottom left", "bottom right"]
 SideName = Literal["top", "bottom", "left", "right"]
+JoinName = Literal["overlap", "link"]
 UnitName = Literal["mm", "in", "pt", "px"]
 
 WRITTEN_DIGITS = 4
@@ -142,13 +145,30 @@ class Edge:
     gap: float | None = None
 
 
+TailShapeName = Literal["curved", "straight", "wavering", "lightning", "bubbles"]
+
+
+@dataclass(frozen=True, slots=True)
+class TailPlan:
+    """One tail: the mouth it goes to, by its speaker's name or a point; points it is led through on
+    its way; and its shape, where it is not that of the unit's kind."""
+
+    to: Point | str
+    via: tuple[Point, ...] = ()
+    shape: TailShapeName | None = None
+
+
 @dataclass(frozen=True, slots=True)
 class Placement:
     """Where one unit is planned, and what it asks of its setting.
 
     `size` is type size in points; `breaks` are the words of each line, where the person chose them.
-    A tail is a mouth by its speaker's name or a point; None is the
-    speaker's own mouth, and an empty tuple is no tail.
+    `proposed` is True while nobody has settled the place that letterer gave it.
+    A tail is a mouth by its speaker's name or a point, or a `TailPlan` where more is asked of it;
+    None is the speaker's own mouth, and an empty tuple is no tail. `joined` says how it is tied to
+    the balloon before it of the same speaker (False: not at all; None: as they stand). `cut` are
+    the sides on which it is cut flat on its panel's border (None: those it stands flush with).
+    `over`: it may go over its panel's border. `effect` is how a sound effect is drawn.
     """
 
     unit: str
@@ -158,13 +178,29 @@ class Placement:
     lines: int | None = None
     breaks: tuple[str, ...] | None = None
     aspect: float | None = None
-    tails: tuple[Point | str, ...] | None = None
+    tails: tuple[Point | str | TailPlan, ...] | None = None
     words: str | None = None
+    joined: bool | JoinName | None = None
+    cut: tuple[SideName, ...] | None = None
+    over: bool = False
+    style: Look | None = None
+    read_after: str | None = None
+    effect: Effect | None = None
+    proposed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Acceptance:
+    """A finding that the person keeps as it is, and why. No `unit`: any of the page or book."""
+
+    finding: str
+    because: str
+    unit: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class PagePlan:
-    """One page."""
+    """One page. `accepted` are findings of it that are kept as they are."""
 
     number: int
     art: Art | None = None
@@ -172,6 +208,8 @@ class PagePlan:
     keep_clear: tuple[Zone, ...] = ()
     focus: tuple[Focus, ...] = ()
     placements: tuple[Placement, ...] = ()
+    style: Look | None = None
+    accepted: tuple[Acceptance, ...] = ()
 
     def panel(self, number: int) -> PanelPlan | None:
         """The panel with this number, or None."""
@@ -180,6 +218,18 @@ class PagePlan:
     def placement(self, unit: str) -> Placement | None:
         """The placement of a unit, or None when the plan leaves it open."""
         return next((placed for placed in self.placements if placed.unit == unit), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Parked:
+    """What was made for words that the script no longer has. Panels come with their old page."""
+
+    placements: tuple[Placement, ...] = ()
+    panels: tuple[tuple[int, PanelPlan], ...] = ()
+    pages: tuple[PagePlan, ...] = ()
+
+    def __bool__(self) -> bool:
+        return bool(self.placements or self.panels or self.pages)
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,6 +244,8 @@ class Layout:
     pages: tuple[PagePlan, ...]
     file: str = field(default="", compare=False)
     remarks: tuple[Fault, ...] = field(default=(), compare=False)
+    accepted: tuple[Acceptance, ...] = ()
+    parked: Parked = Parked()
 
     def __iter__(self) -> Iterator[PagePlan]:
         return iter(self.pages)

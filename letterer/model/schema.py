@@ -24,20 +24,40 @@ Schema = dict[str, Any]
 _EXACTLY_ONE = {
     "ArtKeys": ("covers", "box"),
     "PanelKeys": ("box", "polygon"),
+    "ParkedPanelKeys": ("box", "polygon"),
     "ZoneKeys": ("box", "polygon"),
     "PlacementKeys": ("center", "centre", "box", "corner", "edge"),
 }
 """Keys of which an object has exactly one."""
 
+_PLACED_BY_ITS_EFFECT: Schema = {
+    "required": ["effect"],
+    "properties": {
+        "effect": {
+            "description": "An effect that says itself where it stands.",
+            "anyOf": [{"required": ["path"]}, {"required": ["corners"]}],
+        }
+    },
+}
+"""A sound effect on a path, or drawn to four corners, stands where these are."""
+
 _TITLES = {
+    "AcceptedKeys": "accepted finding",
     "ArtKeys": "art",
     "FocusKeys": "focus",
+    "Look": "changes of a look",
     "PageKeys": "page",
     "PageMeasures": "page measures",
     "PanelKeys": "panel",
+    "ParkedKeys": "parked",
+    "ParkedPanelKeys": "parked panel",
     "PlacementKeys": "placement",
+    "TailKeys": "tail",
     "Style": "house style",
     "ZoneKeys": "zone to keep clear",
+    "EffectKeys": "effect",
+    "OutlineKeys": "outline of an effect",
+    "ShadowKeys": "shadow of an effect",
 }
 
 
@@ -73,11 +93,16 @@ def _schema(model: type[BaseModel], name: str, title: str) -> Schema:
     for inner, keys in _EXACTLY_ONE.items():
         if inner in made.get("$defs", {}):
             made["$defs"][inner]["oneOf"] = [{"required": [key]} for key in keys]
+    if "PlacementKeys" in made.get("$defs", {}):
+        made["$defs"]["PlacementKeys"]["oneOf"].append(_PLACED_BY_ITS_EFFECT)
     plain_schema: Schema = _plain(made)
     definitions = plain_schema.pop("$defs", {})
     head: Schema = {"$schema": DIALECT, "$id": name, "title": title}
     plain_schema.pop("title", None)
     for inner, body in definitions.items():
+        if inner == "Look":  # where it stands for changes, what is left out is no default
+            for part in body["properties"].values():
+                part.pop("default", None)
         definitions[inner] = {"title": _TITLES[inner], **body}
     tail: Schema = {"$defs": definitions} if definitions else {}
     return head | plain_schema | tail

@@ -22,6 +22,11 @@ def script_text(path: Path, file: str) -> str:
     return _decoded(_bytes(path, file), file)
 
 
+def check_file(path: Path, file: str) -> None:
+    """Raises LettererError when there is no such file, or no fit one."""
+    _bytes(path, file)
+
+
 def _bytes(path: Path, file: str) -> bytes:
     """The file's bytes; raises LettererError when there is no such file, or no fit one."""
     try:

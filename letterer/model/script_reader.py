@@ -38,7 +38,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import NamedTuple
 
@@ -54,7 +54,8 @@ from letterer.model.script import (
     Script,
     Unit,
 )
-from letterer.model.script_file import script_text
+from letterer.model.script_docx import docx_text, is_docx
+from letterer.model.script_file import check_file, script_text
 from letterer.model.script_manners import read_caption, read_manners
 from letterer.model.script_remarks import (
     remark_on_prose,
@@ -87,12 +88,46 @@ _FIRST_STEPS = "Begin with a line PAGE 1, then a line PANEL 1, then lines such a
 
 
 def read_script(path: Path | str) -> Script:
-    """Read a script file: UTF-8, or UTF-16 with a byte-order mark.
+    """Read a script file: plain text in UTF-8, or in UTF-16 with a byte-order mark; or a .docx
+    document.
 
     Raises LettererError, with every fault found, when the file or the script in it cannot be read.
     """
     file = str(path)
+    if is_docx(Path(path)):
+        return _document_script(Path(path), file)
     return parse_script(script_text(Path(path), file), file)
+
+
+def _document_script(path: Path, file: str) -> Script:
+    """The script in a document; places in it are paragraphs, since it has no lines."""
+    check_file(path, file)
+    found = docx_text(path, file)
+    place = found.paragraph
+    try:
+        script = parse_script(found.text, file)
+    except LettererError as error:
+        told = [replace(fault, line=place(fault.line)) for fault in error.faults]
+        raise LettererError(*told) from None
+    remarks = tuple(replace(remark, line=place(remark.line)) for remark in script.remarks)
+    pages = tuple(
+        replace(
+            page,
+            line=place(page.line),
+            panels=tuple(
+                replace(
+                    panel,
+                    items=tuple(
+                        replace(item, line=place(item.line)) if isinstance(item, Unit) else item
+                        for item in panel.items
+                    ),
+                )
+                for panel in page.panels
+            ),
+        )
+        for page in script.pages
+    )
+    return replace(script, pages=pages, remarks=remarks)
 
 
 def parse_script(text: str, file: str = "") -> Script:

@@ -7,18 +7,19 @@ Type sizes and line weights are in points on the printed page; other measures ar
 from __future__ import annotations
 
 import pathlib
-import re
 from collections.abc import Mapping
-from typing import Annotated, Literal
+from typing import Annotated
 
-from pydantic import AfterValidator, Discriminator, Field, Tag, ValidationError
+from pydantic import AfterValidator, Field, ValidationError
+from pydantic_core import PydanticKnownError
 
-from letterer import craft
 from letterer.errors import Fault, LettererError, nearest
 from letterer.model.json_reader import read_json, read_json_file
 from letterer.model.json_text import Document, Plain, Trouble
+from letterer.model.look import Look
 from letterer.model.plain_faults import as_faults, plain_troubles
-from letterer.model.written import SCHEMA, Name, VersionOne, Written, plain_error
+from letterer.model.script import CaptionKind, Manner, Role
+from letterer.model.written import SCHEMA, Name, VersionOne, plain_error
 from letterer.resources import shared_folder
 
 VERSION = 1
@@ -26,148 +27,73 @@ VERSION = 1
 
 USUAL_STYLE = "plain hand"
 
-TEXT_FACE = "Letterer Hand"
-EFFECT_FACE = "Bangers"
-FALLBACK_FACES = ("Playpen Sans", "Yomogi", "Comic Neue")
-"""Bundled faces that step in, in this order, for characters the text face lacks."""
-
-COLOUR = re.compile("#[0-9A-Fa-f]{6}")
-
-
-def _rising(pair: tuple[float, float]) -> tuple[float, float]:
-    if pair[0] > pair[1]:
-        raise plain_error("gives the most before the least")
-    return pair
+KINDS = (
+    Role.SPEECH.value,
+    *(manner.value for manner in Manner if manner.is_a_kind),
+    Role.CAPTION.value,
+    *(f"{Role.CAPTION.value} {kind.value}" for kind in CaptionKind),
+    Role.EFFECT.value,
+)
+"""What a unit may look like, whatever the script says."""
 
 
-def _gap_form(value: object) -> str | None:
-    if isinstance(value, str):
-        return "@flush"
-    return "@gap" if isinstance(value, int | float) and not isinstance(value, bool) else None
-
-
-def _colour(text: str) -> str:
-    if not COLOUR.fullmatch(text):
-        raise plain_error("must be a colour: # and six digits from 0 to 9 and a to f")
+def known_kind(text: str) -> str:
+    """A kind as it was written, if it is one."""
+    if text not in KINDS:
+        raise PydanticKnownError("literal_error", {"expected": ", ".join(KINDS)})
     return text
 
 
-Colour = Annotated[
-    str, AfterValidator(_colour), Field(json_schema_extra={"pattern": f"^{COLOUR.pattern}$"})
-]
-GapPoints = Annotated[
-    Annotated[float, Field(ge=0, le=200), Tag("@gap")] | Annotated[Literal["flush"], Tag("@flush")],
-    Discriminator(
-        _gap_form,
-        custom_error_type="plain",
-        custom_error_message='must be a number or "flush"',
-    ),
-]
-TypeSize = Annotated[float, Field(ge=1, le=craft.SIZE_MOST)]
+def _kinds_known(looks: dict[str, Look]) -> dict[str, Look]:
+    for kind in looks:
+        if kind not in KINDS:
+            near = nearest(kind, KINDS)
+            hint = f"; did you mean '{near}'?" if near else f": {', '.join(KINDS)}"
+            raise plain_error(f"names '{kind}', which is no kind of unit{hint}")
+    return looks
 
 
-class Style(Written):
+KindLooks = Annotated[dict[str, Look], AfterValidator(_kinds_known)]
+SpeakerLooks = dict[Name, Look]
+
+
+class Style(Look):
     """A house style. What a style file or a layout leaves out stays as in 'plain hand'."""
 
     schema_: str | None = Field(default=None, alias="$schema", description=SCHEMA)
     letterer: VersionOne = Field(default=1, description="The version of this file format: 1.")
     name: Name = Field(default=USUAL_STYLE, description="The name a layout calls this style by.")
-    text: Name = Field(default=TEXT_FACE, description="Family name of the face for words.")
-    effect: Name = Field(
-        default=EFFECT_FACE, description="Family name of the face for sound effects."
+    kinds: KindLooks = Field(
+        default_factory=dict,
+        description='What differs for a kind of unit: {"caption": {...}, "broadcast": {...}}.',
     )
-    fallback: tuple[Name, ...] = Field(
-        default=FALLBACK_FACES,
-        max_length=20,
-        description="Faces that step in, in this order, for characters the face lacks.",
-    )
-    size: TypeSize = Field(default=craft.SIZE_USUAL, description="Type size of speech, in points.")
-    smallest_size: TypeSize = Field(
-        default=craft.SIZE_FLOOR, description="Nothing is shrunk below this size, in points."
-    )
-    whisper_size: float = Field(
-        default=craft.WHISPER_SHARE, ge=0.5, le=1, description="Whispers, as a share of 'size'."
-    )
-    shout_size: float = Field(
-        default=craft.SHOUT_SHARE,
-        ge=1,
-        le=craft.SHOUT_SHARE_MOST,
-        description="Shouts, as a share of 'size'.",
-    )
-    leading: float = Field(
-        default=craft.LEADING_EM,
-        ge=0.7,
-        le=3,
-        description="From one baseline to the next, as a share of the type size.",
-    )
-    air: float = Field(
-        default=craft.AIR_CAPS,
-        ge=0,
-        le=4,
-        description="Air between words and balloon border, in caps.",
-    )
-    caption_padding: float = Field(
-        default=craft.CAPTION_PADDING_CAPS,
-        ge=0,
-        le=4,
-        description="Air between words and caption border, in caps.",
-    )
-    gap: GapPoints = Field(
-        default=craft.CAPTION_GAP_POINTS,
-        description='From a panel\'s border to a caption or balloon set by it: points, or "flush".',
-    )
-    border: float = Field(
-        default=craft.BORDER_POINTS, ge=0, le=20, description="Weight of border lines, in points."
-    )
-    exponent: float = Field(
-        default=craft.EXPONENT,
-        ge=2,
-        le=6,
-        description="How full a balloon is: 2 is an ellipse, more is squarer.",
-    )
-    hand: float = Field(
-        default=craft.HAND_AMPLITUDE_POINTS,
-        ge=0,
-        le=craft.HAND_AMPLITUDE_MOST,
-        description="How far a hand-drawn border strays, in points; 0 is a ruled line.",
-    )
-    aspect: Annotated[
-        tuple[
-            Annotated[float, Field(ge=0.2, le=10)],
-            Annotated[float, Field(ge=0.2, le=10)],
-        ],
-        AfterValidator(_rising),
-    ] = Field(
-        default=craft.ASPECT_RANGE,
-        description="Width to height of a balloon, [the least, the most].",
-    )
-    capitals: bool = Field(default=True, description="Speech is set in capitals.")
-    dash: Literal["double", "true"] = Field(
-        default="double", description='Interrupted speech ends in "double" (--) or a "true" dash.'
-    )
-    dots: Literal["three", "single"] = Field(
-        default="three", description='Trailing off: "three" dots, or a "single" character for all.'
-    )
-    italic_narration: bool = Field(default=True, description="Narration is set in italics.")
-    ink: Colour = Field(default="#000000", description="Colour of words and borders, #rrggbb.")
-    paper: Colour = Field(default="#ffffff", description="Colour inside balloons, #rrggbb.")
-    tail_base: float = Field(
-        default=craft.TAIL_BASE_CAPS,
-        ge=0.3,
-        le=5,
-        description="Width of a tail where it leaves the balloon, in caps.",
-    )
-    tail_share: float = Field(
-        default=craft.TAIL_SHARE,
-        ge=0.1,
-        le=1,
-        description="How far toward the mouth a tail reaches, as a share of the way.",
+    speakers: SpeakerLooks = Field(
+        default_factory=dict,
+        description='What differs for a speaker: {"WREN": {"paper": "#fff4d6"}}.',
     )
 
-    @property
-    def gap_points(self) -> float:
-        """The gap as a number of points; flush is 0."""
-        return 0.0 if self.gap == "flush" else float(self.gap)
+    def __hash__(self) -> int:
+        """By its text: what differs for kinds and speakers stands in mappings."""
+        return hash(self.model_dump_json())
+
+    def look_of(self, kind: str, speaker: str = "") -> Style:
+        """This style with what differs for a kind of unit, such as "caption place", and a speaker.
+
+        A kind of caption takes what differs for captions, then its own; then its speaker's.
+        """
+        steps = [self.kinds.get(kind.split()[0]), self.kinds.get(kind) if " " in kind else None]
+        folded = speaker.casefold()
+        steps += [look for name, look in self.speakers.items() if name.casefold() == folded]
+        changed = self
+        for look in steps:
+            if look is not None:
+                changed = changed.changed(look)
+        return changed
+
+    def changed(self, look: Look) -> Style:
+        """This style with the parts that a look gives; the style itself where it gives none."""
+        given = {name: getattr(look, name) for name in look.model_fields_set if name != "note"}
+        return self.model_copy(update=given) if given else self
 
     def with_changes(self, changes: Mapping[str, object]) -> Style:
         """This style with some parts changed. Raises LettererError.
@@ -175,7 +101,7 @@ class Style(Written):
         >>> Style().with_changes({"size": 8}).size
         8.0
         """
-        kept = self.model_dump(by_alias=True, exclude_none=True)
+        kept = self.model_dump(by_alias=True, exclude_unset=True)
         return checked_style({**kept, **changes})
 
 
@@ -193,16 +119,28 @@ def style_of(raw: object, loc: tuple[str | int, ...] = ()) -> tuple[Style | None
     try:
         style = Style.model_validate(raw)
     except ValidationError as error:
-        return None, plain_troubles(error, {"": Style}, loc)
+        models = {"": Style, "style": Style, "kinds": Look, "speakers": Look}
+        return None, plain_troubles(error, models, loc)
     return style, size_troubles(style, loc)
 
 
 def size_troubles(style: Style, loc: tuple[str | int, ...] = ()) -> list[Trouble]:
     """The rule between two sizes of a style."""
-    if style.smallest_size <= style.size:
-        return []
-    what = f"'size' ({style.size:g}) is below 'smallest_size' ({style.smallest_size:g})"
-    return [Trouble((*loc, "size"), what, "Make 'size' larger or 'smallest_size' smaller")]
+    looks: list[tuple[Style, tuple[str, ...]]] = [(style, ())]
+    for key, named in (("kinds", style.kinds), ("speakers", style.speakers)):
+        for name, look in named.items():
+            if look.model_fields_set & {"size", "smallest_size"}:
+                looks.append((style.changed(look), (key, name)))
+    mend = "Make 'size' larger or 'smallest_size' smaller"
+    return [
+        Trouble(
+            (*loc, *inner, "size"),
+            f"'size' ({one.size:g}) is below 'smallest_size' ({one.smallest_size:g})",
+            mend,
+        )
+        for one, inner in looks
+        if one.smallest_size > one.size
+    ]
 
 
 def style_names() -> tuple[str, ...]:

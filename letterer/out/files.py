@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import errno
 import os
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from letterer.errors import Fault, LettererError
-from letterer.saving import put_in_place
+from letterer.saving import placed, put_in_place
 
 PLAIN_WORDS = {
     errno.ENOSPC: ("the disk is full", "Make room on it, or write to another folder"),
+    errno.EFBIG: (
+        "this file is larger than this system allows",
+        "Write to another disk, or ask who keeps this machine to raise its limit",
+    ),
     errno.EDQUOT: ("the disk quota is used up", "Make room, or write to another folder"),
     errno.EACCES: (
         "this may not be written to",
@@ -39,6 +44,37 @@ def write_whole(path: Path, data: bytes) -> None:
         put_in_place(_plain_target(path), data)
     except (OSError, ValueError) as error:
         raise LettererError(cannot_write(path, error)) from error
+
+
+def write_parts(path: Path, parts: Iterable[bytes]) -> None:
+    """Write a file as `write_whole` does, from pieces that are made while it is written.
+
+    Raises LettererError when the file cannot be written; what the making of a piece raises goes on
+    as it is. In either case nothing is left behind.
+    """
+    try:
+        with placed(_plain_target(path)) as file:
+            for part in _kept_apart(parts):
+                file.write(part)
+    except _NotMadeError as failed:
+        raise failed.why from None
+    except (OSError, ValueError) as error:
+        raise LettererError(cannot_write(path, error)) from error
+
+
+class _NotMadeError(Exception):
+    """A piece could not be made: no fault of the disk."""
+
+    def __init__(self, why: Exception) -> None:
+        super().__init__()
+        self.why = why
+
+
+def _kept_apart(parts: Iterable[bytes]) -> Iterator[bytes]:
+    try:
+        yield from parts
+    except Exception as why:
+        raise _NotMadeError(why) from why
 
 
 def make_folder(path: Path) -> None:

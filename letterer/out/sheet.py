@@ -15,25 +15,25 @@ from html import escape
 from typing import Any, NamedTuple
 
 from letterer.fit.oval import Oval
-from letterer.geometry import Box, Path, Point, polygon, rectangle, union_box
+from letterer.geometry import Box, Point, polygon, rectangle, union_box
 from letterer.model.plan import Art, PageFormat
-from letterer.model.script import Run
-from letterer.out.raster import composed, encode_png, piece_of, read_art
+from letterer.out.art import piece_of, read_art
+from letterer.out.labels import lined, written
+from letterer.out.png import encode_png
+from letterer.out.raster import composed
 from letterer.out.svg import Picture, svg_page
 from letterer.page.choices import Choice
+from letterer.page.effect_looks import look_told
 from letterer.page.lettered import LetteredPage, PlacedUnit, Stroke
 from letterer.page.unit import Job
-from letterer.text.faces import Cut, FaceLibrary
-from letterer.text.shaping import Lettering, Shaper
-from letterer.text.tradition import Habits, dress
+from letterer.text.faces import FaceLibrary
 
-LABEL_FACE = "Comic Neue"
 LABEL_SIZE, HEADING_SIZE, NUMBER_SIZE = 7.5, 9.5, 12.0
 LABEL_LEADING, HEADING_LEADING = 10.0, 1.8
 LABEL_EM = 0.5
 """About how wide a letter of a label is, to know how many go on a line."""
 
-LABEL_COLOR, FRAME_COLOR = "#303030", "#909090"
+FRAME_COLOR = "#909090"
 ZONE_STROKES = (Stroke(0.8, "#ffffff"), Stroke(0.4, "#303030", (2.0, 2.0)))
 """A zone's frame is dark dashes on white, to be seen on light art and on dark."""
 
@@ -92,7 +92,7 @@ def choice_sheet(title: str, groups: Sequence[Group], faces: FaceLibrary) -> She
     for group in groups:
         for words, size in ((group.heading, HEADING_SIZE), (group.note, LABEL_SIZE)):
             if words:
-                head = _text(words, Point(MARGIN, top + size), size, faces, size > LABEL_SIZE)
+                head = written(words, Point(MARGIN, top + size), size, faces, size > LABEL_SIZE)
                 units.append(head)
                 widest = max(widest, head.ink.right + MARGIN)
                 top += size * HEADING_LEADING
@@ -110,7 +110,7 @@ def choice_sheet(title: str, groups: Sequence[Group], faces: FaceLibrary) -> She
                 dx, dy = left - region.left, top - region.top
                 if group.job.plan.art is not None:
                     pictures.append((group.job.plan.art, region, region.shifted(dx, dy)))
-                frame = _lined("frame", f"choice {choice.number}", rectangle(region), FRAME)
+                frame = lined("frame", f"choice {choice.number}", rectangle(region), FRAME)
                 drawn = (frame, *shown, choice.unit)
                 units += [unit.shifted(dx, dy) for unit in drawn]
                 told = _wrapped(label(group.job, choice), cell - NUMBER_WIDTH)
@@ -119,7 +119,7 @@ def choice_sheet(title: str, groups: Sequence[Group], faces: FaceLibrary) -> She
             top += region.height + NUMBER_SIZE + LABEL_LEADING * (rows - 1) + GAP
         top += GAP / 2
     if zones:
-        units.append(_text(ZONES_TOLD, Point(MARGIN, top), LABEL_SIZE, faces))
+        units.append(written(ZONES_TOLD, Point(MARGIN, top), LABEL_SIZE, faces))
         widest = max(widest, units[-1].ink.right + MARGIN)
         top += GAP
     page = Box(0.0, 0.0, widest, top - GAP + MARGIN)
@@ -142,6 +142,8 @@ def label(job: Job, choice: Choice) -> tuple[str, ...]:
     if choice.share:
         share = f"{choice.share:.0%}" if choice.share >= 0.005 else "less than 1%"
         told[-1] += f", {share} of the panel"
+    if look := look_told(choice.keys.get("effect")):
+        told.append(look)
     told += [f"{'and' if place else 'but'} {bend}" for place, bend in enumerate(choice.bends)]
     return tuple(told)
 
@@ -188,7 +190,7 @@ def _zones(job: Job, region: Box) -> list[PlacedUnit]:
             inside = clipped(contour, region)
             if len(inside) > 2:
                 outline = polygon(inside)
-                drawn += [_lined("keep clear", zone.name, outline, line) for line in ZONE_STROKES]
+                drawn += [lined("keep clear", zone.name, outline, line) for line in ZONE_STROKES]
     return drawn
 
 
@@ -218,72 +220,14 @@ def clipped(points: Sequence[Point], box: Box) -> list[Point]:
     return kept
 
 
-def _lined(kind: str, words: str, outline: Path, stroke: Stroke) -> PlacedUnit:
-    box = outline.box()
-    assert box is not None
-    return PlacedUnit(
-        id=kind.replace(" ", "-"),
-        kind=kind,
-        words=words,
-        speaker="",
-        panel=0,
-        size=0.0,
-        lines=(),
-        breaks=(),
-        ink=box,
-        box=box,
-        color=stroke.color,
-        outline=outline,
-        stroke=stroke,
-    )
-
-
 def _label(told: Sequence[str], at: Point, number: int, faces: FaceLibrary) -> list[PlacedUnit]:
     """The number of a choice, large, and beside it what is said of it."""
     base = at.shifted(0.0, NUMBER_SIZE)
-    written = [_text(str(number), base, NUMBER_SIZE, faces, bold=True)]
+    units = [written(str(number), base, NUMBER_SIZE, faces, bold=True)]
     for row, words in enumerate(told):
         start = base.shifted(NUMBER_WIDTH, row * LABEL_LEADING)
-        written.append(_text(words, start, LABEL_SIZE, faces))
-    return written
-
-
-def _text(
-    words: str, start: Point, size: float, faces: FaceLibrary, bold: bool = False
-) -> PlacedUnit:
-    """Words of ours, as outlines, from a point on their baseline."""
-    known = _drawable(words, faces)
-    text = dress([Run(known, as_typed=True)], habits=Habits(capitals=False))
-    shaper = Shaper(text, Lettering((LABEL_FACE,), bold=bold), faces)
-    line = shaper.line(0, len(text.text))
-    ink = Box(
-        start.x + line.ink.left * size,
-        start.y + line.ink.top * size,
-        start.x + line.ink.right * size,
-        start.y + line.ink.bottom * size,
-    )
-    return PlacedUnit(
-        id="label",
-        kind="label",
-        words=words,
-        speaker="",
-        panel=0,
-        size=size,
-        lines=(line.path(size, start),),
-        breaks=(words,),
-        ink=ink,
-        box=ink,
-        color=LABEL_COLOR,
-    )
-
-
-def _drawable(words: str, faces: FaceLibrary) -> str:
-    """Words with a question mark for what no face has: a zone may have any name."""
-    chain = faces.chain((LABEL_FACE,), Cut())
-    return "".join(
-        char if any(face.covers(char) for face in chain) else "?"
-        for char in " ".join(words.split())
-    )
+        units.append(written(words, start, LABEL_SIZE, faces))
+    return units
 
 
 def sheet_svg(sheet: Sheet) -> str:

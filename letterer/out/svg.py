@@ -4,11 +4,20 @@ For each unit, in reading order:
 
     <g id="u1.2.3" class="unit speech">
       <title>the plain words</title>
+      <path class="ground" .../>       paper under a dashed border, or between open words
       <path class="outline" .../>      balloon and tail, one closed contour; absent if there is none
       <path class="trail" .../>        what else the kind draws under its words, if anything
       <path class="halo" .../>         the knock-out behind words without a balloon
       <g class="words"><path class="line" .../>...</g>
     </g>
+
+A sound effect may have a `shadow` and a `rim` round its words below these. Where each of its
+letters has outlines of its own, `words` holds them letter by letter, in the order they are drawn: a
+`rim` for each outline, then the letter as a `line`.
+
+Balloons that are joined share one contour: the first of them in reading order carries it as its
+outline, tails and all; the others have no outline and no halo, and their words lie over it since
+they come later.
 
 An XML name cannot begin with a digit, hence the letter u before the unit's number. The page's size
 is in real units and the viewBox in points, from the top left corner of the bleed. Every number goes
@@ -24,7 +33,7 @@ from typing import NamedTuple
 from xml.sax.saxutils import escape, quoteattr
 
 from letterer.geometry import Box, Path
-from letterer.page.lettered import LetteredPage, PlacedUnit, Stroke
+from letterer.page.lettered import Layer, LetteredPage, PlacedUnit, Stroke
 
 PER_POINT = 1000
 """Coordinates are kept to a thousandth of a point: a sixtieth of a pixel at 1200 dpi."""
@@ -103,17 +112,20 @@ def _unit(unit: PlacedUnit) -> Iterable[str]:
     clipped = f' clip-path="url(#{clip})"' if clip else ""
     yield f'<g id="u{unit.id}" class={quoteattr("unit " + unit.kind)}{clipped}>\n'
     yield f"<title>{_plain(unit.words)}</title>\n"
-    layers = unit.layers()
-    for layer in layers:
-        if layer.part != "line":
-            fill, lined = layer.fill or "none", _stroke(layer.stroke) if layer.stroke else ""
-            data = path_data(layer.path)
-            yield f'<path class="{layer.part}" fill="{fill}"{lined} d="{data}"/>\n'
+    words = unit.words_layers
+    yield from map(_layer, unit.layers()[: -len(words) or None])
     yield f'<g class="words" fill="{unit.color}">\n'
-    for layer in layers:
+    for layer in words:
         if layer.part == "line":
             yield f'<path class="line" d="{path_data(layer.path)}"/>\n'
+        else:
+            yield _layer(layer)
     yield "</g>\n</g>\n"
+
+
+def _layer(layer: Layer) -> str:
+    fill, lined = layer.fill or "none", _stroke(layer.stroke) if layer.stroke else ""
+    return f'<path class="{layer.part}" fill="{fill}"{lined} d="{path_data(layer.path)}"/>\n'
 
 
 def _stroke(stroke: Stroke) -> str:
@@ -123,7 +135,7 @@ def _stroke(stroke: Stroke) -> str:
         dash += ' stroke-linecap="round"'
     return (
         f' stroke="{stroke.color}" stroke-width="{number(stroke.width)}"'
-        f' stroke-linejoin="round"{dash}'
+        f' stroke-linejoin="{"miter" if stroke.mitred else "round"}"{dash}'
     )
 
 

@@ -13,10 +13,11 @@ from itertools import product
 from letterer import craft
 from letterer.fit.oval import Oval
 from letterer.geometry import overlap
+from letterer.model.effect_keys import effect_of
 from letterer.model.plan import Fill
+from letterer.page.effect_looks import drawn_unlike, looks_of, own_size
 from letterer.page.inking import place_unit
 from letterer.page.lettered import PlacedUnit
-from letterer.page.manner import setting_of
 from letterer.page.unit import Job
 
 SIZE_STEPS = (-0.5, 0.5, 1.0)
@@ -25,7 +26,7 @@ SIZE_STEPS = (-0.5, 0.5, 1.0)
 WIDTHS = {"narrow": 1.25, "usual": craft.ASPECT_USUAL, "wide": 2.15}
 """Width to height of a balloon by a plain word."""
 
-KINDS_TRIED = ("speech", "whisper", "open")
+KINDS_TRIED = ("speech", "whisper", "shout", "thought", "open")
 
 ALIKE_SHARE = 0.03
 """Two settings with the same lines whose outlines differ by less than this look the same."""
@@ -118,8 +119,11 @@ def _variants(job: Job, asked: Asked) -> Iterator[dict[str, object]]:
     if not job.setting.is_caption and job.setting.kind != "effect":
         yield {"aspect": WIDTHS["wide"]}
         yield {"aspect": WIDTHS["narrow"]}
-    for step in SIZE_STEPS:
-        if size + step >= job.layout.style.smallest_size:
+    if job.setting.kind == "effect":
+        for look in looks_of(job.placement.effect, size, len(job.unit.words)):
+            yield {"effect": look}
+    for step in SIZE_STEPS if not own_size(job.placement) else ():
+        if size + step >= job.style.smallest_size:
             yield {"size": round(size + step, 2)}
     if job.setting.kind in KINDS_TRIED:
         for kind in KINDS_TRIED:
@@ -132,16 +136,17 @@ def _changed(job: Job, keys: Mapping[str, object]) -> Job:
     changes: dict[str, object] = dict(keys)
     if "breaks" not in changes and changes:
         changes["breaks"] = None
+    if isinstance(look := changes.get("effect"), Mapping):
+        changes["effect"] = effect_of(look, job.layout.measure)
     if "lines" in changes and "aspect" not in changes:
         changes["aspect"] = None
     placement = replace(job.placement, **changes)  # type: ignore[arg-type]
-    setting = setting_of(job.unit, job.layout.style, placement.kind)
-    return replace(job, placement=placement, setting=setting)
+    return Job.of(job.unit, placement, job.plan, job.layout, job.faces)
 
 
 def _alike(one: PlacedUnit, other: PlacedUnit) -> bool:
     """True when two settings would look the same on paper."""
-    if (one.breaks, one.kind) != (other.breaks, other.kind):
+    if (one.breaks, one.kind) != (other.breaks, other.kind) or drawn_unlike(one, other):
         return False
     return all(
         abs(a - b) <= ALIKE_SHARE * max(a, b)
@@ -181,7 +186,7 @@ def _share(job: Job, unit: PlacedUnit) -> float:
 
 def _bends(job: Job, unit: PlacedUnit) -> tuple[str, ...]:
     """The rules of the trade that a setting bends, a few words each."""
-    style, found = job.layout.style, []
+    style, found = job.style, []
     costs = dict(unit.costs)
     if unit.size < style.smallest_size:
         found.append(f"smaller than {style.smallest_size:g} pt")

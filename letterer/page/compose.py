@@ -2,20 +2,20 @@
 
 Four passes, each on what the one before gave, which it never changes: units and placements are
 paired, and what has no partner is reported; each pair's words are set (`unit`); units that share a
-contour are grouped; each group is inked (`inking`), knowing where the words of all others stand.
+contour are grouped (`joins`); each group is inked (`inking`), knowing where the words of all others
+stand.
 """
 
 from __future__ import annotations
-
-from collections.abc import Sequence
 
 from letterer.errors import Fault, LettererError
 from letterer.model.plan import Layout, PagePlan
 from letterer.model.script import Page, Role, Script, Unit
 from letterer.page.customs import broken_customs
-from letterer.page.inking import Surroundings, ink_group
+from letterer.page.inking import ink_group
+from letterer.page.joins import covered_words, grouped, sharing_lines
 from letterer.page.lettered import Finding, LetteredPage, PlacedUnit, Severity
-from letterer.page.manner import setting_of
+from letterer.page.surroundings import Surroundings
 from letterer.page.unit import Job, SetUnit, set_unit
 from letterer.text.faces import FaceLibrary
 
@@ -37,12 +37,19 @@ def compose_page(page: Page, layout: Layout, faces: FaceLibrary) -> LetteredPage
             faults += error.faults
     if faults:
         raise LettererError(*faults)
+    ready = sharing_lines(ready)
     around = Surroundings(tuple(ready))
+    groups, found = grouped(ready)
+    findings += found
     units: list[PlacedUnit] = []
-    for group in grouped(ready):
+    for group in groups:
         made, found = ink_group(group, around)
+        around = around.after(made)
         units += made
         findings += found
+    order = {unit.job.unit.id: place for place, unit in enumerate(ready)}
+    units.sort(key=lambda unit: order[unit.id])
+    findings += covered_words(units, page.number)
     return LetteredPage(
         page.number,
         layout.format,
@@ -51,11 +58,6 @@ def compose_page(page: Page, layout: Layout, faces: FaceLibrary) -> LetteredPage
         plan.art,
         layout.language,
     )
-
-
-def grouped(units: Sequence[SetUnit]) -> list[tuple[SetUnit, ...]]:
-    """Units that share one contour, together, in reading order."""
-    return [(unit,) for unit in units]
 
 
 def pages_to_letter(script: Script, layout: Layout) -> tuple[list[Page], list[Finding]]:
@@ -109,9 +111,7 @@ def _paired(
                 Finding(Severity.WARNING, "not placed", what, mend, page.number, unit.id)
             )
             continue
-        setting = setting_of(unit, layout.style, placement.kind)
-        panel = plan.panel(unit.panel)
-        jobs.append(Job(unit, placement, plan, panel, layout, faces, setting))
+        jobs.append(Job.of(unit, placement, plan, layout, faces))
     known = {unit.id for unit in page.units}
     for placement in plan.placements:
         if placement.unit not in known:

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from letterer.fit.oval import Oval
 from letterer.geometry import Box, Path, Point
+from letterer.ink.effect import without_slivers
 from letterer.ink.halo import halo_path
 from letterer.ink.tail import Tail
 from letterer.model.plan import Art, PageFormat
@@ -39,11 +40,15 @@ class Finding:
 
 
 class Stroke(NamedTuple):
-    """A line's weight in points, its colour #rrggbb, and its dashes (length, gap) if any."""
+    """A line's weight in points, its colour #rrggbb, and its dashes (length, gap) if any.
+
+    Its corners are round, or mitred with the limit of 4 that SVG and Skia have by themselves.
+    """
 
     width: float
     color: str
     dash: tuple[float, float] | None = None
+    mitred: bool = False
 
 
 class Layer(NamedTuple):
@@ -63,11 +68,18 @@ class Layer(NamedTuple):
 class PlacedUnit:
     """One unit as drawn, in page coordinates (points, from the trim's top left corner).
 
-    `layers` gives what is drawn, in order: `outline` filled with `fill` and lined with `stroke`;
-    the `extras` (a thought's trail, notes, a shadow); the `halo` behind all lines of words; the
-    words in `color`. Nothing is drawn outside `clip`, if there is one. `kind` is one word, or two
-    for captions. `breaks` are the words of each line. `ink` is the box of the words' ink, `box`
-    that of all.
+    `layers` gives what is drawn, in order: what lies `under` the border (the paper rim of a dashed
+    one); `outline` filled with `fill` and lined with `stroke`; the `extras` (a thought's trail,
+    notes, a shadow); the `halo` behind all lines of words; the words in `color`. Nothing is drawn
+    outside `clip`, if there is one. Where each letter has outlines of its own, `letters` are drawn
+    in place of the lines: a letter's outlines, then the letter, then the next one's. `kind` is one
+    word, or two for captions. `breaks` are the words of each line. `ink` is the box of the words'
+    ink, `box` that of all.
+
+    Units that share one contour name each other in `joined`, all of them in reading order: the
+    first has the contour as its `outline`, the others have none. Each keeps its `own` border, as it
+    was before it was joined and had a tail; `box` and `shape` are its own too. A unit that is cut
+    flat on a line has its `own` border too, without tails: its `shape` reaches beyond the line.
     """
 
     id: str
@@ -92,16 +104,29 @@ class PlacedUnit:
     planned_size: float = 0.0
     extras: tuple[Layer, ...] = ()
     clip: Path | None = None
+    under: tuple[Layer, ...] = ()
+    letters: tuple[Layer, ...] = ()
+    joined: tuple[str, ...] = ()
+    own: Path | None = None
 
     def layers(self) -> tuple[Layer, ...]:
         """Everything that is drawn, the lowest first. Writers draw these and nothing else."""
-        drawn: list[Layer] = []
+        drawn = [*self.under]
         if self.outline:
             drawn.append(Layer("outline", self.outline, self.fill, self.stroke))
         drawn += self.extras
         if self.halo:
-            drawn.append(Layer("halo", halo_path(self.lines), self.halo.color, self.halo))
-        return (*drawn, *(Layer("line", line, self.color) for line in self.lines))
+            shapes = self.lines
+            if self.kind == "effect":
+                reach = self.halo.width / 2
+                shapes = tuple(without_slivers(line, reach) for line in self.lines)
+            drawn.append(Layer("halo", halo_path(shapes), self.halo.color, self.halo))
+        return (*drawn, *self.words_layers)
+
+    @property
+    def words_layers(self) -> tuple[Layer, ...]:
+        """The words as they are drawn, the lowest first: a layer for each line, or the letters."""
+        return self.letters or tuple(Layer("line", line, self.color) for line in self.lines)
 
     @property
     def fits(self) -> bool:
@@ -119,6 +144,9 @@ class PlacedUnit:
             outline=self.outline and self.outline.shifted(dx, dy),
             tails=tuple(tail.shifted(dx, dy) for tail in self.tails),
             extras=tuple(layer.shifted(dx, dy) for layer in self.extras),
+            under=tuple(layer.shifted(dx, dy) for layer in self.under),
+            own=self.own and self.own.shifted(dx, dy),
+            letters=tuple(layer.shifted(dx, dy) for layer in self.letters),
             clip=self.clip and self.clip.shifted(dx, dy),
         )
 

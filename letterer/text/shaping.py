@@ -141,6 +141,10 @@ class Shaper:
         self._barred = frozenset(text.barred)
         self._lines: dict[tuple[int, int], ShapedLine] = {}
 
+    def for_text(self, text: DressedText) -> Shaper:
+        """A shaper of another text, in the same faces."""
+        return Shaper(text, self.lettering, self._faces)
+
     @property
     def cap(self) -> float:
         """Cap height of the face that sets plain words, in em."""

@@ -51,6 +51,33 @@ class DressedText:
     barred: tuple[int, ...] = ()
     as_typed: tuple[Span, ...] = ()
 
+    def broken_at(self, places: Sequence[int]) -> DressedText:
+        """The same text with a hyphen and a line's end put in before these characters.
+
+        >>> DressedText("LAMPLIGHTERS", emphasis=(Span(0, 12),)).broken_at([4])
+        DressedText(text='LAMP-\\nLIGHTERS', language='en', emphasis=(Span(start=0, end=14),), \
+barred=(), as_typed=())
+        """
+        put = "-\n"
+        text, done = "", 0
+        for at in sorted(places):
+            text += self.text[done:at] + put
+            done = at
+
+        def moved(at: int, begins: bool = True) -> int:
+            return at + len(put) * sum(place < at + begins for place in places)
+
+        def spans(old: tuple[Span, ...]) -> tuple[Span, ...]:
+            return tuple(Span(moved(span.start), moved(span.end, begins=False)) for span in old)
+
+        return DressedText(
+            text + self.text[done:],
+            self.language,
+            spans(self.emphasis),
+            tuple(moved(at) for at in self.barred),
+            spans(self.as_typed),
+        )
+
     def emphasised(self, index: int) -> bool:
         """True when the character at `index` is in bold italic."""
         return any(index in span for span in self.emphasis)

@@ -73,7 +73,7 @@ def test_pngcheck_finds_nothing_wrong(
     assert done.returncode == 0, done.stdout
     assert "No errors detected" in done.stdout
     width, height = round(2.25 * dpi), round(3.25 * dpi)
-    assert f"{width} x {height} image, 32-bit RGB+alpha, non-interlaced" in done.stdout
+    assert f"{width} x {height} image, 16-bit grayscale+alpha, non-interlaced" in done.stdout
     assert f"{PER_METRE[dpi]}x{PER_METRE[dpi]} pixels/meter ({dpi} dpi)" in done.stdout
 
 
@@ -96,16 +96,18 @@ def test_pypng_reads_the_same_pixels(
     width, height, rows, told = png.Reader(bytes=png_page(page, dpi)).read()
     assert (width, height) == (round(2.25 * dpi), round(3.25 * dpi))
     assert (told["planes"], told["bitdepth"], told["alpha"], told["greyscale"]) == (
-        4,
+        2,
         8,
         True,
-        False,
+        True,
     )
     assert told["interlace"] == 0
     assert tuple(told["physical"]) == (PER_METRE[dpi], PER_METRE[dpi], True)
     assert "gamma" not in told and "background" not in told
     read = np.vstack([np.frombuffer(bytes(row), np.uint8) for row in rows])
-    assert np.array_equal(read.reshape(height, width, 4), draw_page(page, dpi))
+    drawn = draw_page(page, dpi)
+    assert np.array_equal(read.reshape(height, width, 2), drawn[..., [0, 3]])
+    assert (drawn[..., :3] == drawn[..., :1]).all()
 
 
 @pytest.mark.parametrize("dpi", list(PER_METRE))
@@ -113,14 +115,29 @@ def test_the_file_holds_what_the_specification_asks_and_nothing_private(
     dpi: int, page: LetteredPage
 ) -> None:
     found = list(chunks(png_page(page, dpi)))
-    assert [kind for kind, _ in found] == [b"IHDR", b"pHYs", b"IDAT", b"IEND"]
+    kinds = [kind for kind, _ in found]
+    assert kinds[:3] + kinds[-1:] == [b"IHDR", b"pHYs", b"IDAT", b"IEND"]
+    assert set(kinds[2:-1]) == {b"IDAT"}  # several, and one after another (5.6)
     width, height = round(2.25 * dpi), round(3.25 * dpi)
-    # 8 bits, colour type 6 (truecolour with alpha), deflate, adaptive filters, not interlaced.
-    assert found[0][1] == struct.pack(">IIBBBBB", width, height, 8, 6, 0, 0, 0)
+    # 8 bits, colour type 4 (greyscale with alpha), deflate, adaptive filters, not interlaced.
+    assert found[0][1] == struct.pack(">IIBBBBB", width, height, 8, 4, 0, 0, 0)
     assert found[1][1] == struct.pack(">IIB", PER_METRE[dpi], PER_METRE[dpi], 1)
-    rows = zlib.decompress(found[2][1])
-    assert len(rows) == height * (1 + 4 * width)
-    assert set(rows[:: 1 + 4 * width]) <= {0, 1, 2, 3, 4}
+    rows = zlib.decompress(b"".join(data for kind, data in found if kind == b"IDAT"))
+    assert len(rows) == height * (1 + 2 * width)
+    assert set(rows[:: 1 + 2 * width]) <= {0, 1, 2, 3, 4}
+
+
+@pytest.mark.parametrize("color", ["#c81e1e", "#00001f", "#fffffe"])
+def test_a_page_with_a_colour_keeps_it(
+    color: str, page: LetteredPage, reference_module: Callable[[str], ModuleType]
+) -> None:
+    png = reference_module("png")
+    units = (*page.units[:-1], replace(page.units[-1], color=color))
+    coloured = replace(page, units=units)
+    width, height, rows, told = png.Reader(bytes=png_page(coloured, 150)).read()
+    assert (told["planes"], told["alpha"], told["greyscale"]) == (4, True, False)
+    read = np.vstack([np.frombuffer(bytes(row), np.uint8) for row in rows])
+    assert np.array_equal(read.reshape(height, width, 4), draw_page(coloured, 150))
 
 
 def test_the_corners_are_clear_and_the_words_are_opaque(page: LetteredPage) -> None:

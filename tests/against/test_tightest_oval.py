@@ -19,16 +19,15 @@ from numpy.typing import NDArray
 
 from letterer import craft
 from letterer.fit.oval import (
-    FACETS_FINE,
-    FACETS_QUICK,
+    FACETS,
     ROUNDS_FINE,
     ROUNDS_QUICK,
     Limits,
     Oval,
-    discs,
     tightest_oval,
     true_air,
 )
+from letterer.fit.tightest import rounded_hull, tightest_ovals
 from letterer.geometry import Point
 
 Floats = NDArray[np.float64]
@@ -102,6 +101,20 @@ def smallest(corners: Floats, air: float, n: float, aspect: tuple[float, float])
     return Oval(Point(0.0, z[2] / z[1]), grow / z[0], grow / z[1], n)
 
 
+def discs(corners: Floats, air: float, facets: int = FACETS) -> Floats:
+    """Corners of ink (rows of x ≥ 0 and y) with the polygon around each corner's disc of air.
+
+    Both the upper and the lower quarter are given, so that an oval's centre may lie anywhere.
+    """
+    step = math.pi / 2 / facets
+    angles = (np.arange(facets) + 0.5) * step
+    reach = air / math.cos(step / 2)
+    dx, dy = reach * np.cos(angles), reach * np.sin(angles)
+    x = corners[:, :1] + np.concatenate([dx, dx])[None, :]
+    y = corners[:, 1:] + np.concatenate([dy, -dy])[None, :]
+    return np.stack([x.ravel(), y.ravel()], axis=1)
+
+
 def border(oval: Oval) -> shapely.LineString:
     turn = np.linspace(0, 2 * np.pi, 8001)
     x = np.sign(np.cos(turn)) * np.abs(np.cos(turn)) ** (2 / oval.n)
@@ -123,12 +136,14 @@ CASES = [(roll, KINDS[roll % len(KINDS)]) for roll in range(1400)]
 @pytest.mark.parametrize("part", range(7))
 def test_area_is_the_least_and_the_air_is_never_short(part: int) -> None:
     size = craft.SIZE_USUAL
+    blocks: list[tuple[Floats, float, tuple[float, float]]] = []
+    wanted: list[tuple[str, Floats, float, float]] = []
     for roll, kind in CASES[part::7]:
         rng = np.random.default_rng(roll)
         corners = block(rng, kind)
         air, n = float(rng.uniform(0.3, 0.9)), float(rng.choice([2, 2.3, 2.4, 2.5, 2.7, 3]))
         aspect = ASPECTS[int(rng.integers(len(ASPECTS)))]
-        ours = tightest_oval(discs(corners, air, FACETS_FINE), n, Limits(aspect), ROUNDS_FINE)
+        ours = tightest_oval(discs(corners, air, FACETS), n, Limits(aspect), ROUNDS_FINE)
         theirs = smallest(corners, air, n, aspect)
         assert ours is not None
         told = f"{kind}, block {roll}, exponent {n}, width to height {aspect}"
@@ -138,14 +153,50 @@ def test_area_is_the_least_and_the_air_is_never_short(part: int) -> None:
         assert aspect[0] - 1e-9 <= ours.aspect <= aspect[1] + 1e-9, told
         short = (air - air_by_shapely(ours, corners)) * size
         assert short <= 0.01, f"{told}: {short:.4f} pt short of air"
+        if aspect[0] < aspect[1]:
+            blocks.append((rounded_hull(list(map(tuple, corners)), air, FACETS), n, aspect))
+            wanted.append((told, corners, air, theirs.area))
+    # The other way, by interior points, on all blocks of this part at once.
+    found = tightest_ovals(*zip(*blocks, strict=True))
+    for oval, (_, _, aspect), (told, corners, air, area) in zip(found, blocks, wanted, strict=True):
+        assert abs(oval.area / area - 1) < 0.0005, told
+        assert aspect[0] - 1e-9 <= oval.aspect <= aspect[1] + 1e-9, told
+        short = (air - air_by_shapely(oval, corners)) * size
+        assert short <= 0.01, f"{told}: {short:.4f} pt short of air"
+
+
+def test_each_oval_is_the_same_alone_and_among_others() -> None:
+    blocks = []
+    for roll, kind in CASES[:21]:
+        corners = block(np.random.default_rng(roll), kind)
+        blocks.append(rounded_hull(list(map(tuple, corners)), 0.6, FACETS))
+    exponents, aspects = [2.4] * len(blocks), [(1.2, 2.6)] * len(blocks)
+    together = tightest_ovals(blocks, exponents, aspects)
+    for points, among in zip(blocks, together, strict=True):
+        (alone,) = tightest_ovals([points], [2.4], [(1.2, 2.6)])
+        assert alone.area == pytest.approx(among.area, rel=1e-6)
+        by_halving = tightest_oval(points, 2.4, Limits((1.2, 2.6)))
+        assert by_halving is not None
+        assert alone.area <= by_halving.area * (1 + 1e-6)
+
+
+def test_the_hull_of_the_discs_holds_the_discs() -> None:
+    for roll, kind in CASES[:70]:
+        corners = block(np.random.default_rng(roll), kind)
+        every = discs(corners, 0.6, FACETS)
+        few = rounded_hull(list(map(tuple, corners)), 0.6, FACETS)
+        assert len(few) < 100
+        both = np.concatenate([few, few * [-1, 1]])
+        hull = shapely.MultiPoint(both).convex_hull.buffer(1e-9)
+        assert bool(shapely.contains(hull, shapely.points(every)).all()), f"{kind}, {roll}"
 
 
 def test_the_quick_search_is_near_and_keeps_the_air() -> None:
     for roll, kind in CASES[:140]:
         rng = np.random.default_rng(roll)
         corners, n, aspect = block(rng, kind), 2.4, (1.2, 2.2)
-        quick = tightest_oval(discs(corners, 0.6, FACETS_QUICK), n, Limits(aspect), ROUNDS_QUICK)
-        fine = tightest_oval(discs(corners, 0.6, FACETS_FINE), n, Limits(aspect), ROUNDS_FINE)
+        quick = tightest_oval(discs(corners, 0.6, FACETS), n, Limits(aspect), ROUNDS_QUICK)
+        fine = tightest_oval(discs(corners, 0.6, FACETS), n, Limits(aspect), ROUNDS_FINE)
         assert quick is not None and fine is not None
         assert -1e-9 < quick.area / fine.area - 1 < 0.025, f"{kind}, block {roll}"
         assert air_by_shapely(quick, corners) >= 0.6 - 1e-6

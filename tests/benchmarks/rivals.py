@@ -16,19 +16,11 @@ import shapely
 from numpy.typing import NDArray
 
 from letterer import craft
-from letterer.fit import balloon
-from letterer.fit.balloon import BalloonShape, Wishes
-from letterer.fit.breaking import Breaks
+from letterer.fit.balloon import BalloonShape, Setter, Wishes, exponents
+from letterer.fit.breaking import Breaks, banded, best_breaks, least_scale, word_cost_table
 from letterer.fit.candidates import Candidate
 from letterer.fit.measure import MeasuredWords, SetLine
-from letterer.fit.oval import (
-    FACETS_QUICK,
-    ROUNDS_QUICK,
-    Limits,
-    Oval,
-    area_factor,
-    tightest_oval,
-)
+from letterer.fit.oval import Limits, Oval, area_factor, tightest_oval
 from letterer.fit.search import Search, every_breaking
 from letterer.ink.outline import oval_outline
 from letterer.text.shaping import Shaper
@@ -44,6 +36,10 @@ EQUAL = 1e-6
 
 MOVES, MOVED_FROM = 3, 60
 """The wide net of long texts: so many times the breaks of so many breakings are moved."""
+
+NET_RATIOS, NET_MIDDLES, NET_LOOSENESS = 6, (0.0, -0.35, 0.35), (0.0, 0.03, 0.08, 0.15)
+"""It begins with the cheapest breakings in ovals of so many widths to height, with their middles so
+many lines off, and so much larger than the least."""
 
 LINES_MORE = 3
 """The wide net has up to so many lines more and fewer than were chosen."""
@@ -117,21 +113,18 @@ class Rivals:
     def __init__(self, words: KeptLines, shape: BalloonShape, wishes: Wishes) -> None:
         self.words, self.shape = words, shape
         self.air = shape.air * words.cap + shape.rim / wishes.size
-        self.exponents = balloon._exponents(shape)
-        self._setters = {
-            n: balloon._Setter(words, shape, wishes, wishes.size, self.air, n)
-            for n in self.exponents
-        }
+        self.exponents = exponents(shape)
+        self._setter = Setter(words, shape, wishes, wishes.size, self.air)
         self._set: dict[tuple[Breaks, float], Candidate] = {}
         self._halves: dict[tuple[int, int], float] = {}
         self._search = Search(words, self.air, shape.leading, shape.exponent, shape.aspect)
-        self._flattest = float(self._search._flattest.max())
+        self._flattest = self._search.sketcher.flattest_of_all
 
     def set(self, breaks: Breaks, n: float) -> Candidate:
         """A breaking set for true."""
         key = (breaks, n)
         if key not in self._set:
-            self._set[key] = self._setters[n].set(breaks, FACETS_QUICK, ROUNDS_QUICK)
+            self._set[key] = self._setter.candidate(self._setter.in_oval(breaks, n))
         return self._set[key]
 
     def area(self, breaks: Breaks) -> float:
@@ -242,7 +235,7 @@ class Rivals:
         found: list[Indices] = []
         low = max(self.words.fewest_lines, len(chosen) - LINES_MORE, 1)
         for lines in range(low, min(len(chosen) + LINES_MORE, len(self.words)) + 1):
-            rows = self._search._programmed(lines)
+            rows = self._programmed(lines)
             if lines == len(chosen):
                 rows = np.concatenate([rows, np.array([chosen], dtype=np.intp)])
             for _ in range(MOVES):
@@ -255,6 +248,34 @@ class Rivals:
             if len(rows):
                 found.append(rows)
         return found
+
+    def _programmed(self, lines: int) -> Indices:
+        """Breakings into this many lines that are the cheapest in some oval, a row each.
+
+        By dynamic programming over whole tables, which shares nothing with the engine's own.
+        """
+        n, slant, words = self.shape.exponent, self._search.sketcher.slant, self.words
+        halves, places = banded(words.half_widths, math.inf)
+        plain = word_cost_table(words, lines, places)
+        middles = (np.arange(lines) - (lines - 1) / 2) * self.shape.leading
+        rows: dict[Breaks, None] = {}
+        ways = itertools.product(np.geomspace(*self.shape.aspect, NET_RATIOS), NET_MIDDLES)
+        for ratio, middle in ways:
+            far = np.abs(middles - middle * self.shape.leading) + words.cap / 2 + slant
+            need = (((halves + slant) / ratio) ** n)[None] + (far**n)[:, None, None]
+            scale = float(least_scale(need[None], places)[0])
+            if not math.isfinite(scale):
+                continue
+            b_n = scale * (1 + np.array(NET_LOOSENESS)) ** (n / 2)
+            inner = ratio * np.maximum(b_n[:, None] - far**n, 0.0) ** (1 / n)
+            slack = inner[:, :, None, None] - halves - slant
+            share = slack / (ratio * b_n ** (1 / n))[:, None, None, None]
+            with np.errstate(invalid="ignore"):
+                costs = craft.COST_UNEVEN_AIR / lines * share**2 + plain
+                costs = np.where(slack >= -EQUAL, costs, np.inf)
+            rows.update(dict.fromkeys(best_breaks(costs, places)))
+        rows.pop((), None)
+        return np.array(list(rows), dtype=np.intp).reshape(-1, lines)
 
     def _moved(self, rows: Indices) -> Indices:
         """Every breaking that comes from one of these by moving one break by one piece."""
@@ -294,6 +315,7 @@ class Best:
     area: float
     one_humped: float
     not_lone: float
+    tasteful: float
     as_fair: float
     total: float
     breaks: Breaks
@@ -302,13 +324,14 @@ class Best:
 def best_of(rivals: Rivals, tables: Sequence[Indices], chosen: Breaks) -> Best:
     """The least areas and the least cost among breakings, told by lower bounds and true setting.
 
-    `as_fair` is the least area among those whose words, waists and height cost no more than those
-    of the chosen one: what it gives away for nothing.
+    `tasteful` is the least area among those of one hump and without a lone short word, or of all
+    where there is none such. `as_fair` is the least area among those whose words, waists and height
+    cost no more than those of the chosen one: what it gives away for nothing.
     """
     n = rivals.shape.exponent
     row = np.array([chosen], dtype=np.intp)
     fair = float(rivals.faults(row)[0]) + EQUAL
-    by_area: list[tuple[float, Breaks, bool, bool, bool]] = []
+    by_area: list[tuple[float, Breaks, bool, bool, bool, bool]] = []
     by_total: list[tuple[float, Breaks]] = []
     for rows in tables:
         areas, valleys, lone = rivals.bounds(rows, n), rivals.valleys(rows), rivals.lone(rows)
@@ -320,12 +343,18 @@ def best_of(rivals: Rivals, tables: Sequence[Indices], chosen: Breaks) -> Best:
         faults = rivals.faults(rows)
         costs = shape_costs + faults
         every = [tuple(row) for row in rows.tolist()]
-        tests = ((valleys == 0).tolist(), (~lone).tolist(), (faults <= fair).tolist())
+        tests = (
+            (valleys == 0).tolist(),
+            (~lone).tolist(),
+            ((valleys == 0) & ~lone).tolist(),
+            (faults <= fair).tolist(),
+        )
         by_area += zip(areas.tolist(), every, *tests, strict=True)
         by_total += zip(costs.tolist(), every, strict=True)
     total, breaks = cheapest(by_total, rivals.total)
-    area, one_humped, not_lone, as_fair = (
+    area, one_humped, not_lone, tasteful, as_fair = (
         cheapest(((way[0], way[1]) for way in by_area if test is None or way[test]), rivals.area)[0]
-        for test in (None, 2, 3, 4)
+        for test in (None, 2, 3, 4, 5)
     )
-    return Best(area, one_humped, not_lone, as_fair, total, breaks)
+    tasteful = tasteful if math.isfinite(tasteful) else area
+    return Best(area, one_humped, not_lone, tasteful, as_fair, total, breaks)

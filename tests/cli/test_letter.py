@@ -332,3 +332,92 @@ def test_pictures_are_whole(story: Story, run: Run) -> None:
             assert data.endswith(b"</svg>\n")
         else:
             assert picture(name).size == (198, 198)
+
+
+# --- Side by side, and what goes wrong meanwhile --------------------------------------------------
+
+
+@pytest.mark.parametrize("jobs", ["1", "2"])
+def test_jobs_give_the_same_files(jobs: str, story: Story, run: Run) -> None:
+    common = ["letter", "script.txt", "layout.json", "--dpi", "72"]
+    assert run(*common, "-o", "usual").status == 0
+    done = run(*common, "-o", "side", "--jobs", jobs)
+    assert done == (0, "3 pages, 5 units lettered, 6 files written.\nLook in side/\n", "")
+    names = sorted(file.name for file in Path("usual").iterdir())
+    assert sorted(file.name for file in Path("side").iterdir()) == names
+    for name in names:
+        assert Path("side", name).read_bytes() == Path("usual", name).read_bytes()
+
+
+@pytest.mark.parametrize(
+    ("jobs", "told"),
+    [
+        ("0", '--jobs "0" is not a whole number from 1. Write --jobs 2, say.'),
+        ("-1", '--jobs "-1" is not a whole number from 1. Write --jobs 2, say.'),
+        ("two", '--jobs "two" is not a whole number from 1. Write --jobs 2, say.'),
+        ("9999", "9999 is no number of pages to letter side by side. Choose a number from 1 to"),
+        ("9" * 50, f'--jobs "{"9" * 20}..." is not a whole number from 1. Write --jobs 2, say.'),
+    ],
+)
+def test_a_wrong_number_of_jobs_is_told(jobs: str, told: str, story: Story, run: Run) -> None:
+    done = run("letter", "script.txt", "layout.json", f"--jobs={jobs}")
+    assert (done.status, done.out) == (1, "")
+    assert done.err.startswith(f"letterer: {told}") and done.err.count("\n") == 1
+    assert story.made() == []
+
+
+@pytest.mark.parametrize("jobs", ["1", "2"])
+def test_a_page_that_fails_is_named_and_the_others_are_written(
+    jobs: str, story: Story, run: Run
+) -> None:
+    script = story.script.read_text("utf-8")
+    story.script.write_text(script.replace("Krrang!", "Krrang \U0001f600"), "utf-8")
+    done = run("letter", "script.txt", "layout.json", "--format=svg", "--jobs", jobs)
+    assert done.status == 1
+    assert done.out == (
+        "2 pages, 3 units lettered, 2 files written.\nNot finished: page 2.\nLook in out/\n"
+    )
+    first, last = done.err.splitlines()
+    assert first.startswith("letterer: script.txt, line 9, unit 2.1.2: ")
+    assert last == "letterer: once that is mended, letter what is missing with --pages 2"
+    assert story.made() == ["out/page-001.svg", "out/page-003.svg"]
+
+
+LIMITED = """
+import resource
+resource.setrlimit(resource.RLIMIT_FSIZE, (20_000, 20_000))
+"""
+
+
+def test_files_too_large_for_the_system_are_told_and_the_others_are_whole(
+    story: Story, start: Callable[..., Any]
+) -> None:
+    arguments = ["letter", "script.txt", "layout.json", "--dpi=1200"]
+    with start(*arguments, first=LIMITED) as running:
+        _, err = running.communicate()
+    assert running.returncode == 1
+    told = err.decode().splitlines()
+    assert told[0].startswith("letterer: out/page-001.png: this file is larger than this system al")
+    assert len(told) in (3, 4)
+    for name in story.made():  # what is there is whole, and nothing else is left
+        assert Path(name).stat().st_size <= 20_000
+        if name.endswith("svg"):
+            assert Path(name).read_bytes().endswith(b"</svg>\n")
+        else:
+            picture(name)
+
+
+def test_two_runs_into_one_folder_leave_whole_files(
+    story: Story, start: Callable[..., Any], run: Run
+) -> None:
+    arguments = ["letter", "script.txt", "layout.json", "--dpi=72"]
+    assert run(*arguments, "-o", "alone").status == 0
+    with start(*arguments) as one, start(*arguments) as other:
+        ends = [running.communicate() for running in (one, other)]
+    assert [
+        (running.returncode, end[1]) for running, end in zip((one, other), ends, strict=True)
+    ] == [(0, b"")] * 2
+    names = sorted(file.name for file in Path("alone").iterdir())
+    assert sorted(file.name for file in Path("out").iterdir()) == names
+    for name in names:
+        assert Path("out", name).read_bytes() == Path("alone", name).read_bytes()

@@ -141,7 +141,7 @@ def test_memory_that_runs_out_while_drawing_is_told(
     monkeypatch.setattr(np, "full", np.full)
     done = run("letter", "script.txt", "layout.json", "--format", "png")
     assert (done.status, done.out) == (1, "")
-    assert done.err.startswith("letterer: there is not enough memory.")
+    assert "page 1: there is not enough memory. Choose a smaller dpi" in done.err
 
 
 # --- Terminals and pipes --------------------------------------------------------------------------
@@ -232,15 +232,15 @@ def test_a_closed_output_is_no_error(story: Story, start: Start) -> None:
 # Tells when the second file was written, then waits: the signal always comes in the middle.
 WAITING = """
 import os, time, letterer.out.files as files
-whole, count = files.write_whole, 0
-def slowly(path, data):
+whole, count = files.write_parts, 0
+def slowly(path, parts):
     global count
-    whole(path, data)
+    whole(path, parts)
     count += 1
     if count == 2:
         print("second", flush=True)
         time.sleep(60)
-files.write_whole = slowly
+files.write_parts = slowly
 """
 # The same, but in the middle of a file.
 WITHIN = """

@@ -10,9 +10,10 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from letterer import craft
 from letterer.fit.oval import Oval
 from letterer.geometry import Box, Path, Point, rectangle
-from letterer.ink.outline import frame_outline, oval_outline, oval_point
+from letterer.ink.outline import frame_outline, oval_outline, oval_point, uneven_frame
 
 ovals = st.builds(
     lambda x, y, b, aspect, n: Oval(Point(x, y), b * aspect, b, n),
@@ -117,3 +118,27 @@ def test_moving_a_balloon_does_not_redraw_it() -> None:
     for here, there in zip(oval_outline(oval, "a", 0.16).segments, moved.segments, strict=True):
         for p, q in zip(here.points, there.points, strict=True):
             assert q == pytest.approx(p.shifted(30, -7), abs=1e-6)
+
+
+@settings(max_examples=40)
+@given(boxes, st.sampled_from([0.0, 0.16, 0.5]), st.text(max_size=5))
+def test_an_uneven_frame_is_out_of_true_outward_only(
+    box: Box, amplitude: float, identity: str
+) -> None:
+    path = uneven_frame(box, identity, amplitude)
+    drawn = shapely.Polygon(flat(path))
+    assert drawn.is_valid and path.area() > 0
+    true = shapely.Polygon(flat(rectangle(box)))
+    assert drawn.buffer(amplitude + 0.02).contains(true), "what stands in it keeps its air"
+    most = craft.CAPTION_UNEVEN_POINTS * (1 + craft.CAPTION_BOW_SHARE) + amplitude
+    assert box.grown(most + 0.02).contains(path.box() or box)
+    assert path == uneven_frame(box, identity, amplitude)
+    assert path != uneven_frame(box, identity + "x", amplitude)
+
+
+def test_a_large_oval_keeps_all_the_waves_of_the_hand() -> None:
+    """A border of 1,300 pt has 50 waves: through 32 points they would be lost."""
+    oval = Oval(Point(0, 0), 260, 150, 2.4)
+    waves, true = oval_outline(oval, "a", 0.5), shapely.Polygon(flat(oval_outline(oval)))
+    crossed = shapely.LineString(flat(waves)).intersection(true.exterior)
+    assert len(shapely.get_parts(crossed)) > 40

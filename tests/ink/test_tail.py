@@ -103,26 +103,28 @@ CASES = one_mouth()
 
 def tail_shape(found: Case, tail: Tail) -> shapely.Polygon:
     """The tail alone, closed by a straight line across its base."""
-    out, back = sides(found.path, tail)
     begin, _ = tail_ends(found, tail)
-    whole = Path((Segment("M", (begin,)), out, back, Segment("Z")))
-    return shapely.Polygon(flat(whole))
+    out, back = sides(found.path, tail)
+    return shapely.Polygon(flat(Path((Segment("M", (begin,)), *out, *back, Segment("Z")))))
 
 
-def sides(path: Path, tail: Tail) -> tuple[Segment, Segment]:
+def sides(path: Path, tail: Tail) -> tuple[list[Segment], list[Segment]]:
     """The drawing steps out to a tail's tip and back; the path may begin anywhere."""
     steps = path.segments[1:-1]
-    (at,) = (at for at, step in enumerate(steps) if step.points[-1] == tail.tip)
-    out, back = steps[at], steps[(at + 1) % len(steps)]
-    assert out.verb == back.verb == "Q", "a side of a tail is one curve"
+    stops = [step.points[-1] for step in steps]
+    begin, tip, end = (stops.index(place) for place in (tail.ends[0], tail.tip, tail.ends[1]))
+    count = len(steps)
+    out = [steps[at % count] for at in range(begin + 1, begin + 1 + (tip - begin) % count)]
+    back = [steps[at % count] for at in range(tip + 1, tip + 1 + (end - tip) % count)]
     return out, back
 
 
 def tail_ends(found: Case, tail: Tail) -> tuple[Point, Point]:
     """Where a tail's sides leave the border and come back to it."""
-    ring = [step.points[-1] for step in found.path.segments[1:-1]]
-    at = ring.index(tail.tip)
-    return ring[at - 1], ring[(at + 1) % len(ring)]
+    begin, end = tail.ends
+    line = shapely.LineString(flat(found.outline))
+    assert line.distance(shapely.Point(begin)) < 0.003 > line.distance(shapely.Point(end))
+    return begin, end
 
 
 def test_every_mouth_far_enough_gets_its_tail() -> None:

@@ -320,7 +320,8 @@ A, B, C = "line 18, unit 1.1.1: ", "line 19, unit 1.1.2: ", "line 20, unit 1.2.1
         (
             '["Nell"]',
             "[3]",
-            A + "tail 1 of 'tails' must be the name of a speaker, or a point, [x, y], and it is 3.",
+            A + "tail 1 of 'tails' must be the name of a speaker, a point, [x, y],"
+            ' or {"to": ..., and more}, and it is 3.',
         ),
         # The page and the book
         ('"in"', '"inch"', "line 3: 'unit' cannot be \"inch\". Did you mean 'in'?"),

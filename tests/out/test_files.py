@@ -16,7 +16,14 @@ from typing import NoReturn
 import pytest
 
 from letterer.errors import LettererError
-from letterer.out.files import check_file, check_folder, make_folder, same_file, write_whole
+from letterer.out.files import (
+    check_file,
+    check_folder,
+    make_folder,
+    same_file,
+    write_parts,
+    write_whole,
+)
 
 
 def refusing(number: int) -> OSError:
@@ -57,10 +64,47 @@ def test_a_link_is_followed(tmp_path: Path) -> None:
     assert (tmp_path / "real" / "page.svg").read_bytes() == b"newer"
 
 
+def test_a_file_is_written_from_pieces(tmp_path: Path) -> None:
+    path = tmp_path / "page.png"
+    path.write_bytes(b"old")
+    seen: list[bytes] = []
+
+    def pieces() -> Iterator[bytes]:
+        for piece in (b"ne", b"", b"w"):
+            seen.append(path.read_bytes())
+            yield piece
+
+    write_parts(path, pieces())
+    assert path.read_bytes() == b"new"
+    assert seen == [b"old"] * 3
+    assert [file.name for file in tmp_path.iterdir()] == ["page.png"]
+
+
+@pytest.mark.parametrize(
+    "error", [ValueError("no such shade"), OSError(5, "art"), MemoryError(), KeyboardInterrupt()]
+)
+def test_what_fails_while_pieces_are_made_is_no_fault_of_the_disk(
+    error: BaseException, tmp_path: Path
+) -> None:
+    path = tmp_path / "page.png"
+    path.write_bytes(b"old")
+
+    def pieces() -> Iterator[bytes]:
+        yield b"n"
+        raise error
+
+    with pytest.raises(type(error)) as told:
+        write_parts(path, pieces())
+    assert told.value is error
+    assert path.read_bytes() == b"old"
+    assert [file.name for file in tmp_path.iterdir()] == ["page.png"]
+
+
 @pytest.mark.parametrize(
     ("number", "told"),
     [
         (errno.ENOSPC, "the disk is full. Make room on it, or write to another folder."),
+        (errno.EFBIG, "this file is larger than this system allows. Write to another disk, or ask"),
         (errno.EDQUOT, "the disk quota is used up. Make room, or write to another folder."),
         (errno.EROFS, "this is on a disk that cannot be written to. Choose another folder."),
         (errno.EACCES, "this may not be written to. Choose another folder, or change its"),
@@ -99,11 +143,12 @@ def test_a_refusal_is_told_and_leaves_the_old_file(
             patch.setattr(os, "fdopen", Full)
         else:
             patch.setattr(os, "replace", refuse)
-        with pytest.raises(LettererError) as error:
-            write_whole(path, b"new")
-    assert str(error.value).startswith(f"{path}: {told}")
-    assert path.read_bytes() == b"old"
-    assert [file.name for file in tmp_path.iterdir()] == ["page.svg"]
+        for write in (write_whole, lambda path, data: write_parts(path, iter([data]))):
+            with pytest.raises(LettererError) as error:
+                write(path, b"new")
+            assert str(error.value).startswith(f"{path}: {told}")
+            assert path.read_bytes() == b"old"
+            assert [file.name for file in tmp_path.iterdir()] == ["page.svg"]
 
 
 def test_an_interruption_leaves_the_old_file_and_nothing_else(

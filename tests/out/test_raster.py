@@ -25,18 +25,11 @@ from letterer import craft
 from letterer.errors import LettererError
 from letterer.geometry import Box, Path, Point, Segment, polygon, rectangle
 from letterer.model.plan import Art, PageFormat
-from letterer.ink.halo import halo_path
-from letterer.out.raster import (
-    draw_page,
-    encode_png,
-    pixel_size,
-    png_page,
-    preview_page,
-    read_art,
-    skia_fault,
-    skia_path,
-)
-from letterer.page.lettered import LetteredPage, PlacedUnit, Stroke
+from letterer.out.art import read_art
+from letterer.out.canvas import Raster, draw_unit, painted_units, skia_fault
+from letterer.out.png import encode_png
+from letterer.out.raster import draw_page, pixel_size, png_page, preview_page
+from letterer.page.lettered import LetteredPage, PlacedUnit
 
 INCH = PageFormat(Box(0, 0, 72, 72), Box(0, 0, 72, 72), Box(9, 9, 63, 63))
 EMPTY = LetteredPage(1, INCH, ())
@@ -104,7 +97,7 @@ def test_a_page_that_takes_more_than_four_gigabytes_is_refused_with_a_dpi_that_w
     with pytest.raises(LettererError) as told:
         pixel_size(large, 1200)
     assert str(told.value) == (
-        "page 7: at 1200 dpi this page is 48000 by 48000 pixels and would need 21.5 GB of memory."
+        "page 7: at 1200 dpi this page is 48000 by 48000 pixels and could need 21.5 GB of memory."
         " Choose 518 dpi or less."
     )
     assert pixel_size(large, 518) == (20720, 20720)
@@ -124,13 +117,14 @@ def test_four_gigabytes_is_the_limit() -> None:
 # --- The file -------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("channels", [3, 4])
+@pytest.mark.parametrize("channels", [2, 3, 4])
 @pytest.mark.parametrize(("width", "height"), [(1, 1), (3, 2), (7, 255), (5, 256), (4, 513)])
 def test_pixels_come_back_as_they_were(width: int, height: int, channels: int) -> None:
     chance = np.random.default_rng(width * height)
     pixels = chance.integers(0, 256, (height, width, channels), dtype=np.uint8)
-    read = np.asarray(decoded(encode_png(pixels, 300)))
-    assert np.array_equal(read, pixels)
+    image = decoded(encode_png(pixels, 300))
+    assert image.mode == {2: "LA", 3: "RGB", 4: "RGBA"}[channels]
+    assert np.array_equal(np.asarray(image), pixels)
 
 
 def test_the_file_holds_four_chunks_and_no_more(lettered: LetteredPage) -> None:
@@ -139,7 +133,7 @@ def test_the_file_holds_four_chunks_and_no_more(lettered: LetteredPage) -> None:
         (length,) = struct.unpack_from(">I", data, at)
         chunks.append(data[at + 4 : at + 8])
         at += length + 12
-    assert chunks == [b"IHDR", b"pHYs", b"IDAT", b"IEND"]
+    assert chunks == [b"IHDR", b"pHYs", b"IDAT", b"IEND"]  # at 100 dpi one IDAT holds all
     assert at == len(data)
 
 
@@ -147,7 +141,7 @@ def test_the_file_holds_four_chunks_and_no_more(lettered: LetteredPage) -> None:
 def test_png_at_every_usual_resolution(dpi: int) -> None:
     page = replace(EMPTY, units=(shape(rectangle(Box(18, 18, 54, 54)), fill="#336699"),))
     image = decoded(png_page(page, dpi))
-    assert (image.size, image.mode) == ((dpi, dpi), "RGBA")
+    assert (image.size, image.mode) == ((dpi, dpi), "RGBA")  # its fill is no grey
     told = image.info["dpi"]
     assert abs(told[0] - dpi) < 0.02 and abs(told[1] - dpi) < 0.02
     assert image.getpixel((dpi // 2, dpi // 2)) == (0x33, 0x66, 0x99, 255)
@@ -157,7 +151,10 @@ def test_png_at_every_usual_resolution(dpi: int) -> None:
 
 def test_the_pixels_of_the_file_are_those_that_were_drawn(lettered: LetteredPage) -> None:
     image = decoded(png_page(lettered, 144))
-    assert np.array_equal(np.asarray(image), draw_page(lettered, 144))
+    drawn = draw_page(lettered, 144)
+    assert image.mode == "LA"
+    assert np.array_equal(np.asarray(image), drawn[..., [0, 3]])
+    assert (drawn[..., :3] == drawn[..., :1]).all()
 
 
 def test_what_lies_in_the_bleed_is_drawn_where_it_lies() -> None:
@@ -220,40 +217,13 @@ def drawn_on(page: LetteredPage, dpi: int, ground: int) -> Any:
             width, height, skia.ColorType.kRGBA_8888_ColorType, skia.AlphaType.kPremul_AlphaType
         )
     )
+    bleed = page.format.bleed
+    raster = Raster(dpi / 72, bleed.left, bleed.top, width, height)
     with surface as canvas:
         canvas.clear(skia.Color(ground, ground, ground))
-        canvas.scale(dpi / 72, dpi / 72)
-        canvas.translate(-page.format.bleed.left, -page.format.bleed.top)
-        for unit in page.units:
-            for path in filter(None, [unit.outline]):
-                if unit.fill:
-                    canvas.drawPath(skia_path(skia, path), filled(unit.fill))
-                if unit.stroke:
-                    canvas.drawPath(skia_path(skia, path), lined(unit.stroke))
-            if unit.halo:
-                halo = skia_path(skia, halo_path(unit.lines))
-                canvas.drawPath(halo, lined(unit.halo))
-                canvas.drawPath(halo, filled(unit.halo.color))
-            for line in unit.lines:
-                canvas.drawPath(skia_path(skia, line), filled(unit.color))
+        for unit in painted_units(skia, page.units, raster):
+            draw_unit(skia, canvas, unit, 0, 0)
     return surface.toarray(colorType=skia.ColorType.kRGBA_8888_ColorType)[..., :3].astype(int)
-
-
-def filled(color: str) -> Any:
-    """A paint that fills."""
-    return skia.Paint(AntiAlias=True, Color=0xFF000000 | int(color[1:], 16))
-
-
-def lined(stroke: Stroke) -> Any:
-    """A paint that draws lines."""
-    paint = filled(stroke.color)
-    paint.setStyle(skia.Paint.kStroke_Style)
-    paint.setStrokeWidth(stroke.width)
-    paint.setStrokeJoin(skia.Paint.kRound_Join)
-    if stroke.dash:
-        paint.setStrokeCap(skia.Paint.kRound_Cap)
-        paint.setPathEffect(skia.DashPathEffect.Make(list(stroke.dash), 0.0))
-    return paint
 
 
 @pytest.mark.parametrize("ground", [255, 0, 119])
@@ -474,6 +444,56 @@ def test_art_that_is_missing_or_a_folder_is_told(tmp_path: FilePath) -> None:
         read_art(tmp_path / "art.png", 3)
     with pytest.raises(LettererError, match="page 3: this is a folder, not a picture"):
         read_art(tmp_path, 3)
+
+
+def test_art_of_16_bits_a_colour_is_read(tmp_path: FilePath) -> None:
+    png = pytest.importorskip("png")
+    file = tmp_path / "art.png"
+    rows = [[0xC8FF, 0x6400, 0x3280] * 30 for _ in range(20)]
+    with file.open("wb") as stream:
+        png.Writer(30, 20, greyscale=False, bitdepth=16).write(stream, rows)
+    read = read_art(file, 1)
+    assert (read.mode, read.size) == ("RGB", (30, 20))
+    assert read.getpixel((7, 7)) == pytest.approx((0xC8, 0x64, 0x32), abs=1)
+
+
+@pytest.mark.parametrize("name", ["art.jpg", "art.tif"])
+def test_art_in_printing_colours_is_read(name: str, tmp_path: FilePath) -> None:
+    picture = Image.new("CMYK", (40, 40), (0, 0, 0, 0))
+    picture.paste((0, 255, 255, 0), (0, 0, 40, 20))  # magenta and yellow in full: red
+    picture.save(tmp_path / name)
+    read = read_art(tmp_path / name, 1)
+    assert read.mode == "RGB"
+    assert read.getpixel((5, 5)) == pytest.approx((255, 0, 0), abs=3)
+    assert read.getpixel((5, 35)) == pytest.approx((255, 255, 255), abs=3)
+
+
+@pytest.mark.parametrize("size", [(1, 1), (10, 30), (333, 222), (3000, 2000)])
+@pytest.mark.parametrize("dpi", [None, (72, 72), (1200, 1200)])
+def test_art_fills_its_box_whatever_its_size_and_resolution(
+    size: tuple[int, int],
+    dpi: tuple[int, int] | None,
+    arted: Callable[..., LetteredPage],
+) -> None:
+    how = {} if dpi is None else {"dpi": dpi}
+    page = arted(Image.new("RGB", size, (10, 200, 30)), Box(18, 36, 54, 72), **how)
+    image = decoded(preview_page(page, 72))
+    assert image.size == (72, 72)
+    for at in [(18, 36), (53, 36), (18, 71), (53, 71), (36, 50)]:
+        assert image.getpixel(at) == (10, 200, 30)
+    for at in [(17, 50), (54, 50), (36, 35)]:
+        assert image.getpixel(at) == (255, 255, 255)
+
+
+@pytest.mark.parametrize("kind", ["PNG", "TIFF", "JPEG"])
+@pytest.mark.parametrize("share", [0.1, 0.5, 0.9])
+def test_art_cut_short_is_told(kind: str, share: float, tmp_path: FilePath) -> None:
+    stream = io.BytesIO()
+    chance = np.random.default_rng(2)
+    Image.fromarray(chance.integers(0, 256, (90, 90, 3), dtype=np.uint8)).save(stream, kind)
+    (tmp_path / "art").write_bytes(stream.getvalue()[: int(stream.tell() * share)])
+    with pytest.raises(LettererError, match="page 3: this art file cannot be read"):
+        read_art(tmp_path / "art", 3)
 
 
 @pytest.mark.parametrize("kind", ["PNG", "TIFF", "JPEG", "GIF", "BMP", "WEBP"])

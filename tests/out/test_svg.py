@@ -90,7 +90,8 @@ def test_each_unit_holds_title_outline_and_words(lettered: LetteredPage) -> None
     for group, unit in zip(groups(lettered), lettered.units, strict=True):
         parts = [part.tag.removeprefix(SVG) + (part.get("class") or "") for part in group]
         middle = "pathoutline" if unit.outline else "pathhalo"
-        assert parts == ["title", middle, "gwords"]
+        ground = ["pathground"] * len(unit.under)
+        assert parts == ["title", *ground, middle, "gwords"]
         assert group.findtext(f"{SVG}title") == unit.words
         words = group[-1]
         assert {(line.tag, line.get("class")) for line in words} == {(f"{SVG}path", "line")}

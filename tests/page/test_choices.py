@@ -15,7 +15,6 @@ from letterer.model.script import Role, Unit
 from letterer.page.choices import ALIKE_SHARE, CHOICES_MOST, Asked, Choice, choices
 from letterer.page.inking import place_unit
 from letterer.page.lettered import LetteredPage, PlacedUnit, Severity
-from letterer.page.manner import setting_of
 from letterer.page.unit import Job
 from letterer.text.faces import FaceLibrary
 
@@ -43,8 +42,7 @@ def job(unit: Units, layout: Layouts, faces: FaceLibrary) -> Callable[..., Job]:
         placement = replace(Placement("1.1.1", spot, tails=()), **keys)  # type: ignore[arg-type]
         plan = layout([placement])
         page = replace(plan.pages[0], keep_clear=zones)
-        setting = setting_of(what, plan.style, placement.kind)
-        return Job(what, placement, page, page.panels[0], plan, faces, setting)
+        return Job.of(what, placement, page, plan, faces)
 
     return make
 
@@ -59,12 +57,18 @@ def again(job: Job, choice: Choice) -> PlacedUnit:
         for key, value in choice.keys.items()
     }
     placement = replace(job.placement, **keys)  # type: ignore[arg-type]
-    setting = setting_of(job.unit, job.layout.style, placement.kind)
-    return place_unit(replace(job, placement=placement, setting=setting))[0]
+    return place_unit(Job.of(job.unit, placement, job.plan, job.layout, job.faces))[0]
 
 
 def differ(one: PlacedUnit, other: PlacedUnit) -> bool:
-    """Whether two settings look different, by their lines, kind, size and box."""
+    """Whether two settings look different: by lines, kind, size, box, or by how letters bend."""
+    if [layer.part for layer in one.layers()] != [layer.part for layer in other.layers()]:
+        return True
+    if any(
+        [step.verb for step in a.segments] != [step.verb for step in b.segments]
+        for a, b in zip(one.lines, other.lines, strict=False)
+    ):
+        return True
     measures = (
         (one.size, other.size),
         (one.box.width, other.box.width),
@@ -143,7 +147,7 @@ def test_the_share_of_the_panel(job: Jobs) -> None:
         assert planned.panel is not None
         panel = planned.panel.box
         assert 0.6 < choice.share * panel.area / (box.width * box.height) < 1
-    nowhere = replace(planned, panel=None)
+    nowhere = replace(planned, panel=None, plan=replace(planned.plan, panels=()))
     assert {choice.share for choice in choices(nowhere, Asked())} == {0.0}
 
 

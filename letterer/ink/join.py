@@ -1,0 +1,372 @@
+"""Balloons of one speaker made one contour: overlapping ones united, others tied by a narrow neck.
+
+Ovals and their tails are known curves: their borders are cut where they cross and put together
+again, with no general boolean. What was made is compared with what it was made of before it is
+used.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from letterer import craft
+from letterer.geometry import Path, Point, Segment
+from letterer.ink.crossings import (
+    SCAN_SLACK,
+    Crossing,
+    crossings,
+    drawn,
+    encloses,
+    length_in,
+    levels_of,
+    merged,
+    nudged,
+    spans,
+    walked,
+)
+from letterer.ink.ring import Ring
+from letterer.ink.tail import Tail
+
+COARSE = 96
+"""Points of each border that are compared to find where two borders are nearest."""
+
+FINE_ROUNDS = 30
+"""From there on steps along both borders are halved this often."""
+
+FEET_TRIED = 40
+"""How finely the place is sought where a neck begins."""
+
+NECK_LENGTHS = 3.0
+"""A neck adds no more to a level line than its feet are wide, and this many times its length."""
+
+EASE = 4 / 3
+"""A cubic whose ends lie d farther out than its middle has its controls EASE·d farther in."""
+
+
+@dataclass(frozen=True, slots=True)
+class Near:
+    """Where two borders are nearest: arc lengths, points, and how far apart; 0 where they meet."""
+
+    one: float
+    other: float
+    distance: float
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """How joins are drawn, in points: the neck's width, how far the corners of a waist are drawn
+    back, and the narrowest waist that two overlapping balloons may have by themselves."""
+
+    neck: float
+    soft: float
+    waist: float
+
+    @classmethod
+    def of(cls, cap: float) -> Joint:
+        """The trade's own for words with this cap height."""
+        return cls(craft.NECK_CAPS * cap, craft.WAIST_SOFT_CAPS * cap, craft.WAIST_LEAST_CAPS * cap)
+
+
+@dataclass(frozen=True, slots=True)
+class Joined:
+    """Two contours made one. `how`: "overlap", "link", or "inside", where one holds the other.
+
+    `neck` is the middle line of a neck, from border to border.
+    """
+
+    path: Path
+    how: str
+    neck: tuple[Point, Point] | None = None
+
+
+def united(one: Path, other: Path) -> Path | None:
+    """The outer border of two overlapping contours, sharp where they cross.
+
+    What lies wholly between them is filled. None where they lie apart.
+    """
+    return _united(Ring(one), other, 0.0)
+
+
+def joined(one: Path, other: Path, joint: Joint, apart: float = math.inf) -> Joined | None:
+    """Two closed contours as one: united where they overlap well, else tied by a neck.
+
+    None where they are more than `apart` points apart, or no sound contour comes of it.
+    """
+    mine, yours = Ring(one), Ring(other)
+    found = crossings(mine, yours)
+    if len(found) > 2 or (len(found) == 2 and _opening(found) >= joint.waist):
+        made = _united(mine, other, joint.soft)
+        return Joined(made, "overlap") if made else None
+    if not found:
+        if outer := _outer(mine, yours):
+            return Joined(outer.path, "inside")
+        near = nearest(mine, yours)
+    else:
+        near = _amid(mine, yours, found)
+    if near.distance > apart:
+        return None
+    path = linked(mine, yours, near, joint.neck)
+    feet = 2 * craft.NECK_BORDER_SHARE * min(mine.length, yours.length)
+    most = feet + NECK_LENGTHS * near.distance
+    if path is not None and _covers(Ring(path), (mine, yours), most):
+        return Joined(path, "link", (mine.point(near.one), yours.point(near.other)))
+    made = _united(mine, other, joint.soft) if found else None
+    return Joined(made, "overlap") if made else None
+
+
+def gap_between(one: Path, other: Path) -> float:
+    """How far apart two closed contours are, in points; 0 where they overlap."""
+    mine, yours = Ring(one), Ring(other)
+    if crossings(mine, yours) or _outer(mine, yours):
+        return 0.0
+    return nearest(mine, yours).distance
+
+
+def _outer(mine: Ring, yours: Ring) -> Ring | None:
+    """Of two contours that do not cross, the one that holds the other; None if they lie apart."""
+    if encloses(mine, yours):
+        return mine
+    return yours if encloses(yours, mine) else None
+
+
+def _opening(found: Sequence[Crossing]) -> float:
+    """The width of the waist between two crossings."""
+    return found[0].at.distance(found[1].at)
+
+
+def _united(mine: Ring, other: Path, soft: float) -> Path | None:
+    """The outer border of two contours with its corners drawn back."""
+    for yours in nudged(other):
+        found = crossings(mine, yours)
+        if not found:
+            if outer := _outer(mine, yours):
+                return outer.path
+            continue
+        contours = [(walk, drawn(walk)) for walk in walked(mine, yours, found, outside=True)]
+        contours.sort(key=lambda pair: -pair[1].area())
+        walk, path = contours[0]
+        holes = [Ring(hole) for _, hole in contours[1:]]
+        if any(hole.path.area() > 0 for hole in holes):
+            continue
+        if not _covers(Ring(path), (mine, yours, *holes), 0.0):
+            continue
+        return softened(path, [part.at for part in walk], soft) if soft else path
+    return None
+
+
+def _covers(made: Ring, parts: Sequence[Ring], more: float) -> bool:
+    """Whether a contour covers its parts and, but for `more` points a level line at most, no more.
+
+    Counted on level lines, by the points of the contours: by another way than they were made.
+    """
+    levels = levels_of(made, *parts)
+    whole = spans(made, levels)
+    pieces = [spans(part, levels) for part in parts]
+    lost = extra = 0.0
+    for row in range(len(levels)):
+        covered = [stretch for piece in pieces for stretch in piece.get(row, ())]
+        inner, outer = merged(covered), whole.get(row, [])
+        lost += length_in(merged([*covered, *outer])) - length_in(outer)
+        extra += max(length_in(outer) - length_in(inner) - more, 0.0)
+    slack = SCAN_SLACK * len(levels)
+    return lost <= slack and extra <= slack
+
+
+def nearest(mine: Ring, yours: Ring) -> Near:
+    """Where two borders that do not meet are nearest."""
+    ones = [mine.length * index / COARSE for index in range(COARSE)]
+    others = [yours.length * index / COARSE for index in range(COARSE)]
+    places = [(other, yours.point(other)) for other in others]
+    _, one, other = min(
+        (here.distance(there), one, other)
+        for one, here in ((one, mine.point(one)) for one in ones)
+        for other, there in places
+    )
+    step, pace = mine.length / COARSE, yours.length / COARSE
+    best = mine.point(one).distance(yours.point(other))
+    for _ in range(FINE_ROUNDS):
+        tried = [
+            (mine.point(one + step * i).distance(yours.point(other + pace * j)), i, j)
+            for i, j in itertools.product((-1, 0, 1), repeat=2)
+            if i or j
+        ]
+        least, i, j = min(tried)
+        if least < best:
+            best, one, other = least, one + step * i, other + pace * j
+        else:
+            step, pace = step / 2, pace / 2
+    return Near(one % mine.length, other % yours.length, best)
+
+
+def _amid(mine: Ring, yours: Ring, found: Sequence[Crossing]) -> Near:
+    """The middle of a narrow overlap, on both borders."""
+    out = next(crossing for crossing in found if crossing.leaves)
+    into = next(crossing for crossing in found if not crossing.leaves)
+    one = into.one + ((out.one - into.one) % mine.length) / 2
+    other = out.other + ((into.other - out.other) % yours.length) / 2
+    return Near(one % mine.length, other % yours.length, 0.0)
+
+
+def linked(mine: Ring, yours: Ring, near: Near, neck: float) -> Path | None:
+    """Two contours tied by a neck where they are nearest, or overlap a little: one contour.
+
+    Each side of the neck is a gentle hollow that runs out along both borders.
+    """
+    p, q = mine.point(near.one), yours.point(near.other)
+    across = _across(mine, yours, near)
+    if across is None:
+        return None
+    middle = Point((p.x + q.x) / 2, (p.y + q.y) / 2)
+    reach, opening = _foot(mine, yours, near, neck)
+    half = max(min(neck / 2, reach * craft.NECK_OF_REACH), reach - craft.NECK_DEPTH * opening)
+    how = (across, middle, half)
+    upper = _hollow(mine, yours, (near.one - reach, near.other + reach), how)
+    lower = _hollow(mine, yours, (near.one + reach, near.other - reach), how)
+    start = yours.point(near.other - reach)
+    segments = [
+        Segment("M", (start,)),
+        Segment("C", (lower[1], lower[0], mine.point(near.one + reach))),
+        *mine.between(near.one + reach, near.one - reach),
+        Segment("C", (*upper, yours.point(near.other + reach))),
+        *yours.between(near.other + reach, near.other - reach),
+    ]
+    verb, points = segments[-1]
+    segments[-1] = Segment(verb, (*points[:-1], start))
+    return Path((*segments, Segment("Z")))
+
+
+Frame = tuple[Point, Point, float]
+"""Which way the neck's width lies (a vector of length 1), its middle, and half its width."""
+
+
+def _across(mine: Ring, yours: Ring, near: Near) -> Point | None:
+    """The direction across the neck: along both borders where they are nearest."""
+    step = mine.length / 400
+    before, after = mine.point(near.one - step), mine.point(near.one + step)
+    step = yours.length / 400
+    ahead, behind = yours.point(near.other + step), yours.point(near.other - step)
+    x = (before.x - after.x) + (ahead.x - behind.x)
+    y = (before.y - after.y) + (ahead.y - behind.y)
+    length = math.hypot(x, y)
+    return Point(x / length, y / length) if length > 1e-9 else None
+
+
+def _foot(mine: Ring, yours: Ring, near: Near, neck: float) -> tuple[float, float]:
+    """How far along both borders, to each side, a neck begins; and how far apart they are there.
+
+    The borders stand well open there, and a hollow of the usual depth leads to the usual width.
+    """
+    most = craft.NECK_BORDER_SHARE * min(mine.length, yours.length)
+    widest = min(craft.NECK_FLARE * near.distance + (0.5 + craft.NECK_FLARE_NECKS) * neck, most)
+    reach = opening = 0.0
+    for step in range(1, FEET_TRIED + 1):
+        reach = most * step / FEET_TRIED
+        opening = min(
+            mine.point(near.one - reach * side).distance(yours.point(near.other + reach * side))
+            for side in (1, -1)
+        )
+        deep = reach - neck / 2 >= craft.NECK_DEPTH * opening
+        if opening >= craft.NECK_OPEN * neck and (deep or reach >= widest):
+            break
+    return reach, opening
+
+
+def _hollow(mine: Ring, yours: Ring, ends: tuple[float, float], how: Frame) -> tuple[Point, Point]:
+    """The controls of one side of a neck, from the first contour to the second."""
+    across, middle, half = how
+    p, q = mine.point(ends[0]), yours.point(ends[1])
+    a, b = _inward(mine, ends[0], middle), _inward(yours, ends[1], middle)
+    out = [(point.x - middle.x) * across.x + (point.y - middle.y) * across.y for point in (p, q)]
+    sign = 1.0 if sum(out) > 0 else -1.0
+    rise = [-(step.x * across.x + step.y * across.y) * sign for step in (a, b)]
+    far = sign * sum(out) / 2 - half
+    pull = min(2 * EASE * far / max(sum(rise), 0.4), craft.NECK_PULL_MOST * p.distance(q))
+    pull = max(pull, 0.0)
+    return p.shifted(a.x * pull, a.y * pull), q.shifted(b.x * pull, b.y * pull)
+
+
+def _inward(ring: Ring, at: float, middle: Point) -> Point:
+    """The direction along a border toward the neck."""
+    step = ring.length / 800
+    ahead, behind, here = ring.point(at + step), ring.point(at - step), ring.point(at)
+    x, y = ahead.x - behind.x, ahead.y - behind.y
+    if x * (middle.x - here.x) + y * (middle.y - here.y) < 0:
+        x, y = -x, -y
+    length = math.hypot(x, y) or 1.0
+    return Point(x / length, y / length)
+
+
+def tail_wedge(outline: Path, tail: Tail, heart: Point) -> Path | None:
+    """One tail of an outline by itself: a closed contour from the balloon's heart to its tip.
+
+    United with the contour of several balloons it comes out of them wherever it is not hidden. None
+    for tails that stand apart from their balloon.
+    """
+    if not tail.ends:
+        return None
+    ring = Ring(outline)
+    tip, *ends = (ring.nearest(point) for point in (tail.tip, *tail.ends))
+    ends.sort(key=lambda end: (end - tip) % ring.length)
+    end, begin = ends[0], ends[-1]
+    start = Segment("L", (ring.point(begin),))
+    steps = ring.between(begin, end)
+    return Path((Segment("M", (heart,)), start, *steps, Segment("Z")))
+
+
+def softened(path: Path, corners: Sequence[Point], soft: float) -> Path:
+    """A contour with some of its corners drawn back a little, as a pen would.
+
+    A sharp notch is filled until it is about `soft` points wide, so that its two lines do not clot.
+    """
+    ring = Ring(path)
+    places = sorted({_corner(ring, corner) for corner in corners})
+    if not places:
+        return path
+    backs = []
+    for index, at in enumerate(places):
+        rooms = [
+            (at - places[index - 1]) % ring.length or ring.length,
+            (places[(index + 1) % len(places)] - at) % ring.length or ring.length,
+        ]
+        backs.append(min(_back(ring, at, soft), craft.WAIST_ROOM_SHARE * min(rooms)))
+    segments = [Segment("M", (ring.point(places[0] + backs[0]),))]
+    for index, at in enumerate(places):
+        after = (index + 1) % len(places)
+        end = places[after] - backs[after]
+        segments += ring.between(at + backs[index], end)
+        segments.append(_rounded(ring, places[after], backs[after], soft))
+    return Path((*segments, Segment("Z")))
+
+
+def _rounded(ring: Ring, at: float, back: float, soft: float) -> Segment:
+    """The way round a corner, from `back` before it to `back` after it: it leaves the border along
+    its own direction on both sides, and goes about `soft` into the corner at most."""
+    controls = []
+    for side in (-1, 1):
+        foot, near = ring.point(at + side * back), ring.point(at + side * back * 0.98)
+        length = foot.distance(near) or 1.0
+        pull = min(craft.WAIST_PULL * foot.distance(ring.point(at)), soft)
+        controls.append(foot.toward(near, pull / length))
+    return Segment("C", (*controls, ring.point(at + back)))
+
+
+def _corner(ring: Ring, corner: Point) -> float:
+    """The arc length of a corner: it is the end of a segment."""
+    segment = min(
+        range(len(ring.pieces)), key=lambda index: ring.pieces[index][-1].distance(corner)
+    )
+    return ring.arc(segment, 1.0) % ring.length
+
+
+def _back(ring: Ring, at: float, soft: float) -> float:
+    """How far to draw back on both sides of a corner."""
+    back = soft / 2
+    most = craft.WAIST_BACK_MOST * soft
+    while back < most:
+        if ring.point(at - back).distance(ring.point(at + back)) >= soft:
+            return back
+        back *= 1.1
+    return most

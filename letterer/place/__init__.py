@@ -1,0 +1,1 @@
+"""Proposes places for units that the plan does not place; the room that words need."""

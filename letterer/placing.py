@@ -1,0 +1,628 @@
+"""Proposing places: a sheet of several ways to place the words that have no place, and keeping one.
+
+Beside a sheet stands a small JSON file, its record, that says what each number on it means, and
+what the layout was when the sheet was drawn: a proposal is only kept while both are as they were.
+What is kept is marked `"proposed": true` in the layout until the person accepts it.
+"""
+
+from __future__ import annotations
+
+import json
+import shlex
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from letterer import craft
+from letterer.api import Output, letter, page_numbers
+from letterer.errors import Fault, LettererError
+from letterer.geometry import POINTS_PER_INCH
+from letterer.model.layout_file import LayoutFile
+from letterer.model.plan import Layout, PagePlan, PanelPlan, Placement
+from letterer.model.script import Page, Panel, Script, Unit
+from letterer.out.art import read_art
+from letterer.out.files import check_file, check_folder, make_folder, same_file, write_whole
+from letterer.out.proposed import Option, Options, proposed_html, proposed_sheet
+from letterer.out.sheet import Sheet, sheet_png, sheet_svg
+from letterer.page.compose import compose_page
+from letterer.page.lettered import LetteredPage, Severity
+from letterer.place.ground import Picture
+from letterer.place.proposing import (
+    Proposal,
+    keys_of,
+    no_room,
+    placement_of,
+    proposals,
+)
+from letterer.place.scene import Scene, scenes_of
+from letterer.place.telling import faults_told, lacking, unplanned, where, where_words_go
+from letterer.review.pages import review_page
+from letterer.text.faces import FaceLibrary
+from letterer.trying import (
+    SHEET_KINDS,
+    Kept,
+    _as_written,
+    _faces,
+    _fingerprint,
+    _located,
+    _nothing_there,
+    _put_back,
+    _read,
+)
+
+RECORD = "letterer proposals"
+RECORD_VERSION = 1
+FIRST = "first"
+"""`--keep first` keeps the first proposal of every panel on the sheet."""
+
+ART_DPI = 150
+"""Art is looked at no closer than this."""
+
+STRETCHED = 0.02
+"""Art whose width to height differs from its box's by more than this share is told."""
+
+DRAWN_FIRST = "Draw a sheet first: letterer place SCRIPT LAYOUT"
+
+
+@dataclass(frozen=True, slots=True)
+class Numbered:
+    """One proposal of a panel, with its number on the sheet and what the look-over says of it."""
+
+    number: int
+    scene: Scene
+    proposal: Proposal
+    page: LetteredPage
+    told: tuple[str, ...]
+
+    @property
+    def keys(self) -> dict[str, dict[str, object]]:
+        """For each unit the keys that its placement gets."""
+        return {seat.unit: keys_of(self.scene, seat) for seat in self.proposal.seats}
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """What was proposed: for each panel its proposals, and what there is to tell beside them."""
+
+    panels: tuple[tuple[Numbered, ...], ...]
+    remarks: tuple[str, ...]
+    sheet: Path
+    command: str = ""
+
+    @property
+    def firsts(self) -> tuple[int, ...]:
+        """The number of each panel's first proposal."""
+        return tuple(panel[0].number for panel in self.panels)
+
+    @property
+    def json(self) -> str:
+        """All of it for other programs to read."""
+        told = {
+            "panels": [
+                {
+                    "panel": panel[0].scene.name,
+                    "places compared": panel[0].proposal.compared,
+                    "proposals": [_as_json(one) for one in panel],
+                }
+                for panel in self.panels
+            ],
+            "remarks": list(self.remarks),
+        }
+        return json.dumps(told, ensure_ascii=False, indent=1) + "\n"
+
+
+def _as_json(one: Numbered) -> dict[str, object]:
+    gap = one.proposal.gap
+    return {
+        "number": one.number,
+        "cost": round(one.proposal.cost, 4),
+        "proven best": gap == 0.0,
+        "gap": None if gap is None else round(gap, 4),
+        "costs": {name: round(cost, 4) for name, cost in one.proposal.costs},
+        "faults": [{"fault": name, "units": units} for name, units in one.proposal.faults],
+        "units": one.keys,
+        "told": list(one.told),
+    }
+
+
+def propose(
+    script: str | Path,
+    layout: str | Path,
+    sheet: Path,
+    targets: Sequence[str] = (),
+    fonts: Sequence[Path] = (),
+) -> Placed:
+    """Propose places for every unit without one, and draw them on a sheet.
+
+    `targets` are pages ("2", "1-3"), panels ("2.1") and units ("2.1.3"); a unit that is named and
+    whose place is only proposed so far is placed anew. Raises LettererError, with nothing written.
+    """
+    book, plan = _read(script, layout)
+    _check_sheet(sheet, script, layout, plan)
+    faces = _faces(tuple(fonts))
+    units, again = _wanted(book, plan, targets)
+    remarks: list[str] = []
+    panels: list[tuple[Numbered, ...]] = []
+    groups: list[Options] = []
+    faults: list[Fault] = []
+    number = 1
+    for page in book.pages:
+        wanted = {unit.id for unit in page.units} & units
+        if not wanted:
+            continue
+        there = plan.page(page.number)
+        if there is None:
+            what = f"Page {page.number} is not in the layout. Add it to place its words."
+            remarks.append(what)
+            continue
+        try:
+            made = _on_page(page, there, (wanted, again), plan, faces, number, remarks)
+        except LettererError as error:
+            faults += [_located(fault, book) for fault in error.faults]
+            continue
+        number += sum(map(len, made))
+        panels += made
+        groups += _groups(page, there, made, plan, faces)
+    if faults:
+        raise LettererError(*faults)
+    if not panels:
+        remarks = remarks or ["Every unit has a place already."]
+        return Placed((), tuple(remarks), sheet)
+    command = keep_command(script, layout, sheet, fonts)
+    placed = Placed(tuple(panels), tuple(remarks), sheet, command)
+    title = "Places proposed for " + _listed([panel[0].scene.name for panel in panels])
+    drawn = proposed_sheet(title, groups, faces)
+    _write(drawn, groups, placed, _fingerprint(Path(layout).read_bytes()))
+    return placed
+
+
+def keep_proposals(
+    script: str | Path,
+    layout: str | Path,
+    sheet: Path,
+    numbers: Sequence[int] | str,
+    fonts: Sequence[Path] = (),
+) -> Kept:
+    """Write proposals of a sheet into the layout, marked as proposed, and letter their pages.
+
+    `numbers` are those on the sheet, or "first". Raises LettererError, with the layout as it was,
+    when the sheet has no such number, when the layout, a unit or the sheet has changed since it
+    was drawn, or when a page cannot be lettered so.
+    """
+    record = _record(sheet)
+    file = LayoutFile.read(layout)
+    if record["layout"] != _fingerprint(file.data):
+        what = "the layout has changed since the sheet was drawn"
+        raise LettererError(Fault(what, "Draw the sheet again, then keep", str(layout)))
+    book, _ = _read(script, layout)
+    _faces(tuple(fonts))
+    chosen = _chosen(record, sheet, numbers, book)
+    changes = {
+        unit: known["keys"] for one in chosen.values() for unit, known in one["units"].items()
+    }
+    changed = file.with_placements(changes)
+    changed.layout()
+    told = [
+        f"Kept proposal {number} for {_listed(list(one['units']))} in {layout}."
+        for number, one in chosen.items()
+    ]
+    pages = tuple(sorted({int(unit.split(".")[0]) for unit in changes}))
+    changed = changed.save()
+    try:
+        result = letter(script, layout, Output(sheet.parent, pages=pages, fonts=tuple(fonts)))
+        if result.faults:
+            raise LettererError(*result.faults)
+        kept = {**record, "layout": _fingerprint(changed.data)}
+        write_whole(record_path(sheet), _as_bytes(kept))
+    except BaseException as error:
+        _put_back(file, changed)
+        if not isinstance(error, LettererError):
+            raise
+        what = "the layout stays as it was, since its page could not be lettered with that proposal"
+        raise LettererError(Fault(what, file=str(layout)), *error.faults) from error
+    told.append('They are marked "proposed" until you say: ' + accept_command(script, layout))
+    return Kept("\n".join([*told, result.summary]), result.files)
+
+
+def accept(script: str | Path, layout: str | Path, targets: Sequence[str] = ()) -> str:
+    """Take the mark "proposed" from places of the layout: all, or those named. Gives what was done,
+    in words. Raises LettererError."""
+    book, plan = _read(script, layout)
+    chosen = _targets(book, targets)
+    marked = [
+        placement.unit
+        for page in plan
+        for placement in page.placements
+        if placement.proposed and (not targets or placement.unit in chosen)
+    ]
+    if not marked:
+        where = f" among {_listed(list(targets))}" if targets else ""
+        return f"No place is marked as proposed{where}; the layout stays as it is."
+    file = LayoutFile.read(layout)
+    file.with_placements({unit: {"proposed": None} for unit in marked}).save()
+    return f"Accepted in {layout}: {_listed(marked)}."
+
+
+def keep_command(
+    script: str | Path, layout: str | Path, sheet: Path, fonts: Sequence[Path] = ()
+) -> str:
+    """What a person types to take the first proposal of each panel."""
+    words = ["letterer", "place", str(script), str(layout), "-o", str(sheet)]
+    words += [word for folder in fonts for word in ("--fonts", str(folder))]
+    return shlex.join([*words, "--keep", FIRST])
+
+
+def accept_command(script: str | Path, layout: str | Path) -> str:
+    """What a person types to settle every proposed place."""
+    return shlex.join(["letterer", "place", str(script), str(layout), "--accept"])
+
+
+def record_path(sheet: Path) -> Path:
+    """The file beside a sheet that says what its numbers mean."""
+    return sheet.with_name(sheet.name + ".places.json")
+
+
+# --- What is meant ----------------------------------------------------------------------------
+
+
+def _targets(book: Script, targets: Sequence[str]) -> set[str]:
+    """The units that pages, panels and units name."""
+    found: set[str] = set()
+    faults: list[Fault] = []
+    for target in targets:
+        if "." not in target:
+            numbers = page_numbers(target)
+            named = {unit.id for unit in book.units if unit.page in numbers}
+            missing = [number for number in numbers if book.page(number) is None]
+            if missing:
+                known = _listed([str(page.number) for page in book.pages])
+                what = f"the script has no page {missing[0]}"
+                faults.append(Fault(what, f"It has {known}", book.file))
+        else:
+            named = {
+                unit.id for unit in book.units if target in (unit.id, f"{unit.page}.{unit.panel}")
+            }
+            if not named:
+                faults.append(_nothing_there(book, target))
+        found |= named
+    if faults:
+        raise LettererError(*faults)
+    return found
+
+
+def _wanted(book: Script, plan: Layout, targets: Sequence[str]) -> tuple[set[str], tuple[str, ...]]:
+    """The units that are to be placed, and those of them that have a proposed place already."""
+    named = _targets(book, targets) if targets else {unit.id for unit in book.units}
+    wanted: set[str] = set()
+    again: list[str] = []
+    for unit in book.units:
+        page = plan.page(unit.page)
+        placement = page.placement(unit.id) if page else None
+        if unit.id not in named:
+            continue
+        if placement is None:
+            wanted.add(unit.id)
+        elif targets and placement.proposed:
+            wanted.add(unit.id)
+            again.append(unit.id)
+        elif unit.id in targets:
+            what = "this unit has a place, and it is settled"
+            mend = 'Take its placement out of the layout, or mark it "proposed": true'
+            raise LettererError(Fault(what, mend, plan.file, unit=unit.id))
+    return wanted, tuple(again)
+
+
+def _on_page(
+    page: Page,
+    there: PagePlan,
+    units: tuple[set[str], tuple[str, ...]],
+    plan: Layout,
+    faces: FaceLibrary,
+    number: int,
+    remarks: list[str],
+) -> list[tuple[Numbered, ...]]:
+    """The proposals for the panels of a page, numbered from `number`."""
+    wanted, again = units
+    known = [
+        unit for unit in page.units if unit.id in wanted or there.placement(unit.id) is not None
+    ]
+    remarks += list(unplanned(page, there, wanted))
+    usable = [unit for unit in known if not (there.panels and there.panel(unit.panel) is None)]
+    usable = list(where_words_go(usable, wanted, there, plan, remarks))
+    scenes = scenes_of(there, usable, again, plan, faces, _picture(there, remarks))
+    found = []
+    for scene in scenes:
+        without = no_room(scene)
+        remarks += [lacking(scene, one) for one in without]
+        missing = {one.unit for one in without}
+        kept = tuple(sitter for sitter in scene.sitters if sitter.unit.id not in missing)
+        scene = replace(scene, sitters=kept)
+        if not scene.open:
+            continue
+        made = [(one, _composed(scene, one, page, faces)) for one in proposals(scene)]
+        looked = [(one, lettered, _noticed(scene, one, lettered)) for one, lettered in made]
+        looked.sort(key=lambda each: each[2][0])  # stable: the cheapest of the soundest first
+        numbered = []
+        for one, lettered, (_, told) in looked:
+            numbered.append(Numbered(number, scene, one, lettered, told))
+            number += 1
+        remarks += list(faults_told(scene, numbered[0].proposal))
+        found.append(tuple(numbered))
+    return found
+
+
+def _picture(there: PagePlan, remarks: list[str]) -> Picture | None:
+    """The art of a page in greys, no larger than it is looked at; None where there is none yet."""
+    from PIL import Image
+
+    art = there.art
+    if art is None:
+        return None
+    if not art.file.exists():
+        told = f"{art.file}: there is no such art file yet, so quiet parts of it are not sought."
+        remarks.append(told)
+        return None
+    image = read_art(art.file, there.number)
+    across, down = image.width / max(art.box.width, 1e-9), image.height / max(art.box.height, 1e-9)
+    if abs(across / down - 1) > STRETCHED:
+        wide, high = (side / POINTS_PER_INCH for side in (art.box.width, art.box.height))
+        remarks.append(
+            f"{art.file}: this art of {image.width} by {image.height} pixels is stretched to fill"
+            f" its box of {wide:.2f} by {high:.2f} in. Check the file, or its box in the layout."
+        )
+    if image.mode == "RGBA":
+        ground = Image.new("RGBA", image.size, "white")
+        ground.alpha_composite(image)
+        image = ground
+    grey = image.convert("L")
+    fold = int(min(across, down) * POINTS_PER_INCH // ART_DPI)
+    if fold > 1:
+        grey = grey.reduce(fold)
+    return Picture(grey, art.box)
+
+
+# --- What is drawn and told ---------------------------------------------------------------------
+
+
+def _composed(scene: Scene, proposal: Proposal, page: Page, faces: FaceLibrary) -> LetteredPage:
+    """The units of a panel, lettered as a proposal has them."""
+    return compose_page(*_sub_page(scene, [proposal], page, [scene]), faces)
+
+
+def _sub_page(
+    scene: Scene, made: Sequence[Proposal], page: Page, scenes: Sequence[Scene]
+) -> tuple[Page, Layout]:
+    """A page of the script with the units of some panels only, and a layout that places these."""
+    placements: dict[str, Placement] = {}
+    for one, proposal in zip(scenes, made, strict=True):
+        for sitter in one.sitters:
+            if sitter.at is not None:
+                placements[sitter.unit.id] = sitter.job.placement
+        placements |= {seat.unit: placement_of(one, seat) for seat in proposal.seats}
+    panels = tuple(
+        Panel(panel.number, tuple(unit for unit in panel.units if unit.id in placements))
+        for panel in page.panels
+    )
+    plan = replace(scene.page, placements=tuple(placements.values()))
+    layout = replace(scene.layout, pages=(plan,))
+    return Page(page.number, panels), layout
+
+
+def _noticed(
+    scene: Scene, proposal: Proposal, lettered: LetteredPage
+) -> tuple[int, tuple[str, ...]]:
+    """How many problems the look-over sees in a proposal, and what is told of it in short."""
+    placements = tuple(placement_of(scene, seat) for seat in proposal.seats)
+    settled = tuple(s.job.placement for s in scene.sitters if s.at is not None)
+    plan = replace(scene.page, placements=(*settled, *placements))
+    open = {seat.unit for seat in proposal.seats}
+    found = [
+        one.finding
+        for one in review_page(lettered, replace(scene.layout, pages=(plan,)))
+        if one.finding.unit in open and one.finding.severity is not Severity.NOTE
+    ]
+    problems = sum(one.severity is Severity.PROBLEM for one in found)
+    told = [f"{seat.unit} {where(scene, seat.box)}" for seat in proposal.seats]
+    told = [", ".join(told)]
+    told += [f"but {one.unit} {one.what}" for one in found]
+    return problems, tuple(told)
+
+
+def _groups(
+    page: Page,
+    there: PagePlan,
+    made: Sequence[tuple[Numbered, ...]],
+    plan: Layout,
+    faces: FaceLibrary,
+) -> list[Options]:
+    """What the sheet shows of a page: the whole with the first proposals, then panel by panel."""
+    if not made:
+        return []
+    art = there.art if there.art is not None and there.art.file.exists() else None
+    boxes = tuple(panel.box for panel in there.panels) if art is None else ()
+    groups = []
+    firsts = [panel[0] for panel in made]
+    if len(there.panels) > 1:
+        rest = [unit for unit in page.units if there.placement(unit.id) is not None]
+        scene = firsts[0].scene
+        sub, layout = _sub_page(
+            scene, [one.proposal for one in firsts], page, [one.scene for one in firsts]
+        )
+        known = {placement.unit for placement in layout.pages[0].placements}
+        more = [p for u in rest if u.id not in known and (p := there.placement(u.id))]
+        placed = replace(layout.pages[0], placements=(*layout.pages[0].placements, *more))
+        ids = {placement.unit for placement in placed.placements}
+        panels = tuple(
+            Panel(panel.number, tuple(unit for unit in panel.units if unit.id in ids))
+            for panel in page.panels
+        )
+        whole = compose_page(Page(sub.number, panels), replace(layout, pages=(placed,)), faces)
+        told = f"with {_listed([str(one.number) for one in firsts])}"
+        option = Option(0, whole.units, (told,))
+        groups.append(
+            Options(f"Page {page.number}, {told}", plan.format.trim, art, (option,), boxes)
+        )
+    for panel in made:
+        scene = panel[0].scene
+        name = f"Panel {scene.name}" if scene.panel else f"Page {scene.name}"
+        options = tuple(Option(one.number, one.page.units, one.told) for one in panel)
+        mine: PanelPlan | None = scene.panel
+        frames = (mine.box,) if mine is not None and art is None else ()
+        groups.append(Options(name, scene.around, art, options, frames))
+    return groups
+
+
+def _listed(words: Sequence[str]) -> str:
+    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
+
+
+# --- The files of a sheet -----------------------------------------------------------------------
+
+
+def _check_sheet(sheet: Path, script: str | Path, layout: str | Path, plan: Layout) -> None:
+    """Refuse, before any work, a sheet that cannot be written, and one that would take a person's
+    file away."""
+    if sheet.suffix.lower() not in SHEET_KINDS:
+        what = "a sheet is drawn as .html, .svg or .png"
+        mend = f"Write -o {sheet.with_suffix('.html').name if sheet.name else 'place.html'}, say"
+        raise LettererError(Fault(what, mend, str(sheet)))
+    check_folder(sheet.parent)
+    if sheet.parent.is_dir():
+        check_file(sheet)
+    own: list[tuple[str, str | Path]] = [("the script", script), ("the layout", layout)]
+    own += [(f"the art of page {at.number}", at.art.file) for at in plan if at.art]
+    for path in (sheet, record_path(sheet)):
+        for name, source in own:
+            if same_file(path, source):
+                what = f"the sheet would be written over {name}"
+                raise LettererError(Fault(what, "Give it another name", str(path)))
+        if path.exists() and not _is_record(record_path(sheet)):
+            what = "there is a file of this name that is no sheet of proposals"
+            raise LettererError(Fault(what, "Give the sheet another name", str(path)))
+
+
+def _write(drawn: Sheet, groups: Sequence[Options], placed: Placed, layout: str) -> None:
+    """Write a sheet and its record; the record first, so that no number is ever taken for one of
+    an older sheet."""
+    sheet, kind = placed.sheet, placed.sheet.suffix.lower()
+    if kind == ".png":
+        data = sheet_png(drawn, craft.DPI_SHEET)
+    elif kind == ".svg":
+        data = sheet_svg(drawn).encode()
+    else:
+        data = proposed_html(drawn, groups, placed.command, placed.remarks).encode()
+    make_folder(sheet.parent)
+    record = {
+        RECORD: RECORD_VERSION,
+        "sheet": _fingerprint(data),
+        "layout": layout,
+        FIRST: list(placed.firsts),
+        "proposals": {
+            str(one.number): {
+                "panel": one.scene.name,
+                "units": {
+                    unit: {"as written": _as_written(_unit(one.scene, unit)), "keys": keys}
+                    for unit, keys in one.keys.items()
+                },
+            }
+            for panel in placed.panels
+            for one in panel
+        },
+    }
+    write_whole(record_path(sheet), _as_bytes(record))
+    write_whole(sheet, data)
+
+
+def _unit(scene: Scene, id: str) -> Unit:
+    return next(sitter.unit for sitter in scene.sitters if sitter.unit.id == id)
+
+
+def _as_bytes(record: dict[str, Any]) -> bytes:
+    return json.dumps(record, ensure_ascii=False, indent=1).encode() + b"\n"
+
+
+def _record(sheet: Path) -> dict[str, Any]:
+    """What the numbers of a sheet mean. Raises LettererError where there is no sheet, or another
+    than the record knows."""
+    path = record_path(sheet)
+    try:
+        data, text = sheet.read_bytes(), path.read_bytes()
+    except FileNotFoundError as error:
+        what = "there is no sheet here to keep a proposal of"
+        raise LettererError(Fault(what, DRAWN_FIRST, str(sheet))) from error
+    except OSError as error:
+        raise LettererError(_unreadable(path)) from error
+    record = _parsed(text)
+    if record is None:
+        raise LettererError(_unreadable(path))
+    if record["sheet"] != _fingerprint(data):
+        what = "this is not the sheet that its numbers were written for"
+        raise LettererError(Fault(what, "Draw the sheet again, then keep", str(sheet)))
+    return record
+
+
+def _unreadable(path: Path) -> Fault:
+    return Fault("this file beside the sheet cannot be read", "Draw the sheet again", str(path))
+
+
+def _is_record(path: Path) -> bool:
+    try:
+        return _parsed(path.read_bytes()) is not None
+    except OSError:
+        return False
+
+
+def _parsed(text: bytes) -> dict[str, Any] | None:
+    """A record, or None where it is not one that this program wrote."""
+    try:
+        record = json.loads(text)
+        sound = record[RECORD] == RECORD_VERSION and all(
+            isinstance(one["panel"], str)
+            and all(
+                isinstance(known["as written"], str) and isinstance(known["keys"], dict)
+                for known in one["units"].values()
+            )
+            for one in record["proposals"].values()
+        )
+        sound = sound and all(isinstance(record[key], str) for key in ("sheet", "layout"))
+        sound = sound and all(str(number) in record["proposals"] for number in record[FIRST])
+    except (ValueError, TypeError, KeyError, AttributeError, RecursionError):
+        return None
+    return dict(record) if sound else None
+
+
+def _chosen(
+    record: dict[str, Any], sheet: Path, numbers: Sequence[int] | str, book: Script
+) -> dict[int, dict[str, Any]]:
+    """The proposals that numbers mean; all that is wrong with them is told together."""
+    known = record["proposals"]
+    wanted: Iterable[int] = record[FIRST] if isinstance(numbers, str) else numbers
+    chosen: dict[int, dict[str, Any]] = {}
+    panels: dict[str, int] = {}
+    faults: dict[Fault, None] = {}
+    units = {unit.id: unit for unit in book.units}
+    for number in dict.fromkeys(wanted):
+        one = known.get(str(number))
+        if one is None:
+            mend = f"Choose from 1 to {len(known)}" if len(known) > 1 else "It has proposal 1 only"
+            faults[Fault(f"the sheet has no proposal {number}", mend, str(sheet))] = None
+            continue
+        changed = [
+            id
+            for id, was in one["units"].items()
+            if id not in units or _as_written(units[id]) != was["as written"]
+        ]
+        if changed:
+            what = f"unit {changed[0]} has changed since the sheet was drawn"
+            faults[Fault(what, "Draw the sheet again, then keep", book.file)] = None
+        elif one["panel"] in panels:
+            what = (
+                f"proposals {panels[one['panel']]} and {number} are both for panel {one['panel']}"
+            )
+            faults[Fault(what, "Keep one of them", str(sheet))] = None
+        else:
+            chosen[number], panels[one["panel"]] = one, number
+    if faults:
+        raise LettererError(*faults)
+    return chosen

@@ -1,0 +1,1 @@
+"""Looks a lettered page over: the path of the eye, what is covered, crossed, crowded or small."""

@@ -1,0 +1,120 @@
+"""The path of the eye against the script: panels, words in a panel, what is to be read after."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+from letterer import craft
+from letterer.geometry import Box, union_box
+from letterer.page.lettered import PlacedUnit, Severity
+from letterer.review.finding import Inspection, Noticed, quoted
+from letterer.review.path import StopKind, reading_box, words_order
+
+EASED = 0.7
+"""After the move that is advised, the need is this share of the most that keeps a row."""
+
+
+def panels_out_of_order(look: Inspection) -> Iterator[Noticed]:
+    """Panels that readers will meet in another order than the script's, surely or perhaps."""
+    found = look.path.panels
+    wanted = tuple(sorted(found.order))
+    if found.order == wanted:
+        if found.rival and found.confidence < craft.ORDER_DOUBTFUL:
+            yield _doubtful(look)
+        return
+    late, early = next((a, b) for a, b in zip(wanted, found.order, strict=True) if a != b)
+    share = round(found.confidence * 100)
+    first, then = _named(look, early), _named(look, late)
+    what = f"{first} will be read before {then}"
+    severity = Severity.PROBLEM if found.confident else Severity.WARNING
+    if found.rival == wanted:  # the others read on as the script has it
+        what += f" by about {share} of 100 readers"
+        severity = Severity.WARNING
+    mend = (
+        f"Number the panels as they are read, or let panel {late} begin higher than panel {early}"
+        " or before it in the row"
+    )
+    yield look.noticed(
+        severity, "panel order", (what, mend), at=_box(look, early), others=_first(look, early)
+    )
+
+
+def _doubtful(look: Inspection) -> Noticed:
+    found = look.path.panels
+    assert found.rival is not None
+    mine, theirs = next((a, b) for a, b in zip(found.order, found.rival, strict=True) if a != b)
+    share = round((1 - found.confidence) * 100)
+    what = (
+        f"about {share} of 100 readers will go to {_named(look, theirs)} before"
+        f" {_named(look, mine)}"
+    )
+    mend = "If it matters: line the gutters up, or let a figure, a look or a balloon lead the eye"
+    return look.noticed(Severity.NOTE, "panel order unsure", (what, mend), at=_box(look, theirs))
+
+
+def _named(look: Inspection, number: int) -> str:
+    """A panel, and its first words if it has any."""
+    unit = next((unit for unit in look.page.units if unit.panel == number), None)
+    return f"panel {number} ({unit.id} {quoted(unit)})" if unit else f"panel {number}"
+
+
+def _first(look: Inspection, number: int) -> tuple[str, ...]:
+    return tuple(unit.id for unit in look.page.units if unit.panel == number)[:1]
+
+
+def _box(look: Inspection, number: int) -> Box | None:
+    panel = look.plan.panel(number)
+    return panel.box if panel else None
+
+
+def words_out_of_order(look: Inspection) -> Iterator[Noticed]:
+    """Units of a panel that are read in another order than the script's."""
+    for number in dict.fromkeys(unit.panel for unit in look.page.units):
+        units = [unit for unit in look.page.units if unit.panel == number]
+        found = words_order(units, look.layout.reading)
+        read = [piece.key for piece in found.order]
+        for before, after in pairwise(read):
+            if before > after:
+                yield _swapped(look, units[before], units[after])
+
+
+def _swapped(look: Inspection, early: PlacedUnit, late: PlacedUnit) -> Noticed:
+    """`early` is read before `late`, and the script has them the other way."""
+    pair = words_order((late, early), look.layout.reading)
+    effect = "effect" in (early.kind, late.kind)
+    sure = pair.confidence >= craft.ORDER_CONFIDENT and pair.order[0].key == 1
+    severity = Severity.NOTE if effect else Severity.PROBLEM if sure else Severity.WARNING
+    how = "is" if sure else "may be"
+    what = f"{quoted(early)} {how} read before {late.id} {quoted(late)}"
+    top, low = reading_box(late), reading_box(early)
+    most = craft.STAGGER_SHARE_WORDS * EASED * min(top.height, low.height)
+    by = top.bottom - low.top - most
+    moved = top.shifted(0, -by)
+    mend = f"Let {late.id} and {early.id} change places"
+    if by > 0 and look.room(late).contains(moved, 0.5):
+        mend += f", or move {late.id} about {look.length(by)} up"
+    elif by > 0 and look.room(early).contains(low.shifted(0, by), 0.5):
+        mend += f", or move {early.id} about {look.length(by)} down"
+    place = union_box((top, low))
+    return look.noticed(severity, "reading order", (what, mend), early, at=place, others=(late.id,))
+
+
+def read_too_early(look: Inspection) -> Iterator[Noticed]:
+    """Units that the eye meets before the focus that they are to be read after."""
+    for form in look.forms:
+        placement = look.placement(form.unit)
+        name = placement.read_after if placement else None
+        if not name:
+            continue
+        focus = look.path.place(StopKind.FOCUS, name)
+        words = look.path.place(StopKind.WORDS, form.unit.id)
+        if focus is None or words is None or words > focus:
+            continue
+        stop = look.path.stops[focus]
+        if stop.panel == form.unit.panel:
+            mend = f"Move it lower than {name}"
+        else:
+            mend = f"Move it into panel {stop.panel}, or a later one"
+        told = (f"is read before the eye has found {name}", mend)
+        yield look.noticed(Severity.WARNING, "read too early", told, form)

@@ -1,0 +1,62 @@
+"""The layout as the matching sees it: placements in reading order, panels by page."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from letterer.model.plan import Layout, PagePlan, Placement
+from letterer.revise.matching import Old
+
+Address = tuple[int, int, int]
+"""Page, panel and number of a unit."""
+
+
+ASIDE = 90_000
+"""A parked page or panel stands under a number beyond this while it is looked at again."""
+
+
+def comes_in(old: Address, new: Address, pages: Mapping[int, int]) -> bool:
+    """True for a placement that is put into the list of its new page: from another page, or from a
+    panel that was set aside."""
+    return pages.get(old[0], old[0]) != new[0] or old[1] >= ASIDE
+
+
+def address(unit: str) -> Address:
+    """The three numbers of a unit's id.
+
+    >>> address("1.3.2")
+    (1, 3, 2)
+    """
+    page, panel, number = map(int, unit.split("."))
+    return page, panel, number
+
+
+def unit_id(at: Address) -> str:
+    """The id of three numbers.
+
+    >>> unit_id((1, 3, 2))
+    '1.3.2'
+    """
+    return ".".join(map(str, at))
+
+
+def in_order(pages: Iterable[PagePlan]) -> list[Placement]:
+    """Every placement of some pages, in the order of their units' numbers."""
+    placed = [placement for page in pages for placement in page.placements]
+    return sorted(placed, key=lambda placement: address(placement.unit))
+
+
+def as_old(placement: Placement) -> Old:
+    """A placement as the matching sees it."""
+    return Old(*address(placement.unit), placement.words)
+
+
+def panels_of(pages: Iterable[PagePlan]) -> dict[int, list[int]]:
+    """The numbers of the panels that the layout has on each page."""
+    return {page.number: [panel.number for panel in page.panels] for page in pages}
+
+
+def is_remembered(layout: Layout) -> bool:
+    """True when the layout says for some placement which words it was planned for."""
+    placed = [*in_order(layout.pages), *layout.parked.placements]
+    return any(placement.words is not None for placement in placed)

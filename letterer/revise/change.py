@@ -1,0 +1,73 @@
+"""What became of each unit, as values."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from letterer.model.plan import Layout
+from letterer.revise.edits import Edits
+
+
+class Fate(StrEnum):
+    """What becomes of a unit."""
+
+    SAME = "same"
+    EDITED = "edited"
+    MOVED = "moved"
+    NEW = "new"
+    CUT = "cut"
+    BACK = "back"
+    SPLIT = "split"
+    JOINED = "joined"
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What became of one unit. `unit` is its id now ("" when it is cut), `was` its ids before.
+
+    `words` are those now, `old_words` those that the layout remembers. `place` says in a few words
+    what happens to its place; `proposed` is True where letterer chose it. `sure` is False where the
+    matching had nearly as good another way; `rival` says which, in a few words.
+    """
+
+    fate: Fate
+    unit: str
+    was: tuple[str, ...] = ()
+    words: str = ""
+    old_words: str = ""
+    place: str = ""
+    proposed: bool = False
+    sure: bool = True
+    rival: str = ""
+
+    @property
+    def at(self) -> str:
+        """The id to name it by: its own, or the one it had."""
+        return self.unit or self.was[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Revision:
+    """What an edited script does to a layout.
+
+    `stages` are edits, each on what the one before gives; `layout` is the plan after all of them.
+    `renumbered` are old and new page numbers that differ; `notes` are further things to be told.
+    """
+
+    stages: tuple[Edits, ...]
+    layout: Layout
+    changes: tuple[Change, ...]
+    renumbered: tuple[tuple[int, int], ...] = ()
+    notes: tuple[str, ...] = ()
+    remembered: bool = True
+
+    @property
+    def is_quiet(self) -> bool:
+        """True when every unit kept its words, its number and its place."""
+        quiet = all(
+            change.fate is Fate.SAME and change.sure and change.was == (change.unit,)
+            for change in self.changes
+            if change.fate is not Fate.NEW
+        )
+        return quiet and not self.renumbered and not self.notes

@@ -1,0 +1,100 @@
+"""What lettering does by itself with an edited script, and what it tells of the rest."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from letterer.model.plan import Layout
+from letterer.model.script import Script
+from letterer.page.lettered import Finding, Severity
+from letterer.revise.book import address, is_remembered
+from letterer.revise.change import Change, Fate, Revision
+from letterer.revise.edits import Edits, Put
+from letterer.revise.lines import settle
+from letterer.revise.revision import revise
+from letterer.text.faces import FaceLibrary
+
+LOOK = "letterer revise SCRIPT LAYOUT shows it; --write keeps it"
+
+
+def matched(
+    script: Script, layout: Layout, faces: FaceLibrary | None = None
+) -> tuple[Layout, tuple[Finding, ...]]:
+    """The plan as an edited script needs it, and what there is to tell of it.
+
+    Words that did not change keep their place though their numbers shifted. A layout that does not
+    say its words is taken by its numbers, as it is.
+    """
+    if not is_remembered(layout):
+        return layout, ()
+    revision = revise(script, layout)
+    settled = settle(script, revision.layout, revision.changes, faces)
+    return settled.layout, (*findings(revision), *settled.findings)
+
+
+def findings(revision: Revision) -> Iterator[Finding]:
+    """What a revision has to tell in the summary of a run: all but what stayed as it was."""
+    for old, new in revision.renumbered:
+        what = f"page {old} of the layout is page {new} now, by its words"
+        yield Finding(Severity.NOTE, "page moved", what, LOOK, new)
+    for note in revision.notes:
+        yield Finding(Severity.NOTE, "name changed", note, LOOK)
+    for change in revision.changes:
+        quiet = (Fate.SAME, Fate.EDITED, Fate.NEW)
+        if change.fate in quiet and change.sure:
+            continue  # unchanged or edited in its place; new units are told as not placed
+        what = told(change)
+        page = address(change.at)[0]
+        doubt = not change.sure or change.proposed
+        severity = Severity.WARNING if doubt else Severity.NOTE
+        unit = change.unit
+        yield Finding(
+            severity, "unsure" if not change.sure else change.fate.value, what, LOOK, page, unit
+        )
+
+
+def told(change: Change) -> str:
+    """What became of a unit, in one sentence without its full stop.
+
+    >>> told(Change(Fate.SAME, "1.2.3", ("1.2.2",), "No.", "No.", "keeps its place"))
+    'was 1.2.2: same words, keeps its place'
+    """
+    was = " and ".join(change.was)
+    if change.fate is Fate.NEW:
+        return f"is new: {change.place}"
+    if change.fate is Fate.CUT:
+        return f"{change.was[0]} is cut: {change.place}"
+    if change.fate is Fate.BACK:
+        here = change.place.startswith("its words")
+        return change.place if here else f"its words are back, it {change.place}"
+    same = change.words == change.old_words
+    how = {
+        Fate.SPLIT: "split, the longest part",
+        Fate.JOINED: "joined,",
+    }.get(change.fate, "same words," if same else "edited,")
+    if change.fate is Fate.MOVED and change.was != (change.unit,):
+        how = f"{how} moved,"
+    doubt = (
+        ""
+        if change.sure
+        else f". This is unsure: {change.rival or 'something else fits nearly as well'}"
+    )
+    begin = "" if change.was == (change.unit,) else f"was {was}: "
+    return f"{begin}{how} {change.place}{doubt}"
+
+
+def remembering(revision: Revision, kept: tuple[str, ...]) -> Revision:
+    """A revision that leaves the words which some units' lines were chosen for as they are.
+
+    So their old breaks are found again the next time; all else is as it was.
+    """
+    if not kept:
+        return revision
+    *before, last = revision.stages
+
+    def without(put: Put) -> Put:
+        return replace(put, words=None) if put.unit in kept else put
+
+    edits: Edits = replace(last, kept={unit: without(put) for unit, put in last.kept.items()})
+    return replace(revision, stages=(*before, edits))

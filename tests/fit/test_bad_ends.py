@@ -1,0 +1,39 @@
+"""Words that lean on the next one, in the languages whose lists are younger; common practice, no
+source."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from letterer import craft
+from letterer.fit.measure import MeasuredWords
+
+Measured = Callable[..., MeasuredWords]
+
+
+@pytest.mark.parametrize(
+    ("text", "language", "bad"),
+    [
+        ("geef mij de lamp", "nl", 3),
+        ("vergeet het licht", "nl", 2),
+        ("dá-me a lanterna", "pt", 3),
+        ("perdi-me na névoa", "pt-BR", 3),
+        ("idź do domu", "pl", 2),
+        ("Bana bir lamba ver", "tr", 2),
+        ("Δώσε μου τη λάμπα", "el", 3),
+        ("Πάμε στην άκρη", "el", 2),
+        ("Дай мне на минуту", "ru", 3),
+        ("Ходімо до моря", "uk", 2),
+        ("Върви по брега", "bg", 2),
+    ],
+)
+def test_a_line_does_not_end_on_a_word_of_the_next(
+    text: str, language: str, bad: int, measured: Measured
+) -> None:
+    words = measured(text, language=language)
+    assert words.end_costs[bad] == craft.COST_BAD_END
+    assert [cost for at, cost in enumerate(words.end_costs) if at != bad].count(
+        craft.COST_BAD_END
+    ) == 0

@@ -1,0 +1,132 @@
+"""Lines after an edit: old ones where nearly the best, planned ones as near as can be."""
+
+from __future__ import annotations
+
+import pytest
+
+from letterer import craft
+from letterer.api import compose
+from letterer.model.layout_reader import parse_layout
+from letterer.model.plan import Layout
+from letterer.model.script import Run, Script
+from letterer.model.script_reader import parse_script
+from letterer.revise import matched
+from letterer.revise.likeness import likeness
+from letterer.revise.lines import as_it_was, carried_lines, settle
+from letterer.revise.revision import revise
+from letterer.text.faces import FaceLibrary, library
+
+
+@pytest.fixture(scope="module")
+def faces() -> FaceLibrary:
+    return library(())
+
+
+def book(words: str) -> Script:
+    return parse_script(f"PAGE 1\n\nPANEL 1\n\nNELL: {words}\n")
+
+
+def planned(words: str, keys: str = "") -> Layout:
+    text = (
+        '{"letterer": 1, "unit": "pt", "page": {"trim": [400, 400], "bleed": 9, "live": 9},'
+        ' "pages": [{"page": 1, "panels": [{"panel": 1, "box": [9, 9, 380, 380]}],'
+        f' "placements": [{{"unit": "1.1.1", "center": [200, 200]{keys}, "words": "{words}"}}]}}]}}'
+    )
+    return parse_layout(text)
+
+
+@pytest.mark.parametrize(
+    ("lines", "words", "told"),
+    [
+        (("Who said", "that?"), "Who said that?", ("Who said", "that?")),
+        (("I never", "said so."), "I never ever said so.", ("I never", "ever said so.")),
+        (("I never", "said so."), "I nevr said so.", ("I nevr", "said so.")),
+        (("one two", "three four"), "one four", ("one", "four")),
+        (("one two", "three"), "one two", None),
+        (("one", "two", "three"), "seven gulls here", ("seven", "gulls", "here")),
+    ],
+)
+def test_breaks_stay_between_their_words(
+    lines: tuple[str, ...], words: str, told: tuple[str, ...] | None
+) -> None:
+    assert carried_lines(lines, words) == told
+
+
+def test_emphasis_stays_with_its_word() -> None:
+    (unit,) = book("I *never* said that.").units
+    assert as_it_was(unit, "I never said this.").runs == (
+        Run("I "),
+        Run("never ", emphasis=True),
+        Run("said "),
+        Run("this."),
+    )
+
+
+OLD = "Sixty years have I wound her, and she never missed a tooth."
+
+
+def test_a_small_edit_keeps_its_lines_where_they_are_nearly_the_best(faces: FaceLibrary) -> None:
+    """Over many small edits: held lines are the old ones, and cost at most the constant more."""
+    (before,) = compose(book(OLD), planned(OLD)).pages[0].units
+    held = free = 0
+    words = OLD.split()
+    for at, word in enumerate(words):
+        for other in (word + "s", "very " + word, "so"):
+            new = " ".join([*words[:at], other, *words[at + 1 :]])
+            script, layout = book(new), planned(OLD)
+            revision = revise(script, layout)
+            settled = settle(script, revision.layout, revision.changes, faces)
+            placed = settled.layout.pages[0].placements[0]
+            if not settled.kept:
+                assert placed.breaks is None
+                free += 1
+                continue
+            held += 1
+            assert likeness(OLD, new) >= craft.SMALL_EDIT_LIKENESS
+            dressed = tuple(carried_lines(before.breaks, new) or ())
+            assert placed.breaks == dressed
+            kept = compose(script, settled.layout).pages[0].units[0]
+            best = compose(script, planned(new)).pages[0].units[0]
+            assert kept.breaks != best.breaks and kept.size == best.size
+            more = sum(cost for _, cost in kept.costs) - sum(cost for _, cost in best.costs)
+            assert more <= craft.COST_LINES_CHANGED + 1e-6
+    assert held >= 2 and free >= 5
+
+
+def test_an_edit_in_a_planned_line_keeps_the_others(faces: FaceLibrary) -> None:
+    old = "The lamp is out and the boat is gone."
+    keys = ', "breaks": ["The lamp is out", "and the boat is gone."]'
+    layout, told = matched(
+        book("The old lamp is out and the boats are gone."), planned(old, keys), faces
+    )
+    assert layout.pages[0].placements[0].breaks == (
+        "The old lamp is out",
+        "and the boats are gone.",
+    )
+    (finding,) = told
+    assert finding.kind == "breaks carried" and "/" in finding.what
+    made = compose(book("The old lamp is out and the boats are gone."), planned(old, keys))
+    assert [line.lower() for line in made.pages[0].units[0].breaks] == [
+        "the old lamp is out",
+        "and the boats are gone.",
+    ]
+
+
+def test_planned_lines_that_still_hold_are_left_alone(faces: FaceLibrary) -> None:
+    old = "The lamp is out and the boat is gone."
+    keys = ', "breaks": ["THE LAMP IS OUT", "AND THE BOAT IS GONE."]'
+    layout, told = matched(book(old), planned(old, keys), faces)
+    assert layout == planned(old, keys) and told == ()
+
+
+def test_too_few_words_for_the_lines_that_were_planned(faces: FaceLibrary) -> None:
+    old = "The lamp is out and the boat is gone."
+    layout, told = matched(book("The lamp."), planned(old, ', "lines": 4'), faces)
+    assert layout.pages[0].placements[0].lines == 4
+    assert [finding.kind for finding in told] == ["lines changed"]
+
+
+def test_words_that_cannot_be_set_are_told_by_lettering(faces: FaceLibrary) -> None:
+    script = book("The lamp is out \U0001f600 now.")
+    layout, _ = matched(script, planned("The lamp is out and now."), faces)
+    assert layout.pages[0].placements[0].breaks is None

@@ -22,15 +22,15 @@ from typing import TYPE_CHECKING
 from letterer import craft
 from letterer.errors import Fault, LettererError, nearest
 from letterer.model.layout_reader import read_layout
-from letterer.model.plan import Layout
-from letterer.model.script import Page, Script
+from letterer.model.plan import Layout, Parked
+from letterer.model.script import Page, Panel, Script
 from letterer.model.script_reader import read_script
 from letterer.page.lettered import Finding, LetteredPage, Severity
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
 
-    from letterer.jobs import PageDone
+    from letterer.jobs import PageDone, PageJob
 
 __all__ = ["Composed", "Output", "Result", "compose", "letter", "read_layout", "read_script"]
 
@@ -48,7 +48,9 @@ class Output:
     `formats` are some of `FORMATS`; `dpi` is for the PNG; `pages` are page numbers, None for all;
     `report` is a JSON file; `fonts` are folders with faces of the person's own. `jobs` is how many
     processes letter pages side by side: 1 for this process alone, None for what suits the number of
-    pages and the machine. The files are the same to the byte.
+    pages and the machine. `cache` is a folder in which drawn pages are kept, so that the next run
+    draws only what changed (`letterer.cache.store.usual_folder` gives the person's own); None for
+    none. The files are the same to the byte.
     """
 
     folder: str | Path
@@ -58,6 +60,7 @@ class Output:
     report: str | Path | None = None
     fonts: tuple[Path, ...] = ()
     jobs: int | None = 1
+    cache: str | Path | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +78,8 @@ class Result:
 
     The pages have all that was found and measured; their drawn paths are in the files, and
     `compose` gives them. `failed` are the pages that could not be finished, and `faults` say why;
-    the other pages are whole.
+    the other pages are whole. `unchanged` are the pages that were kept from an earlier run, and not
+    drawn again; their files that stood there already were left alone.
     """
 
     pages: tuple[LetteredPage, ...]
@@ -85,6 +89,7 @@ class Result:
     remarks: tuple[Fault, ...] = ()
     failed: tuple[int, ...] = ()
     faults: tuple[Fault, ...] = ()
+    unchanged: tuple[int, ...] = ()
 
 
 Progress = Callable[[str, float], None]
@@ -144,13 +149,22 @@ def letter(
     """
     from letterer.out.files import write_whole
     from letterer.out.report import report_json, summary
+    from letterer.reuse import Reuse, cache_in
 
     _check(output)
+    cache = cache_in(output.cache, output.fonts)
     book, told_of_edits = _matched(*_read(script, layout), output.fonts)
     numbers = _numbers(book[0], output)
     _check_targets(_targets(numbers, output), (script, layout), book[1], output)
-    _check_pictures(numbers, book[1], output)
-    done = _done(book, numbers, output, progress, executor)
+    reuse = Reuse([_job(book, number, output) for number in numbers], cache)
+    _check_pictures(reuse.left, book[1], output.dpi)
+    given = _as_given(book[1], numbers, output)
+    done: list[PageDone] = []
+    for one in reuse.run(output.jobs, executor):
+        done.append(replace(one, faults=tuple(_named(fault, given) for fault in one.faults)))
+        ended = "failed" if one.faults else "unchanged" if one.kept else "lettered"
+        progress(f"page {one.number} {ended}", len(done) / len(numbers))
+    done.sort(key=lambda one: numbers.index(one.number))
     faults = tuple(dict.fromkeys(_located(fault, *book) for one in done for fault in one.faults))
     failed = tuple(one.number for one in done if one.faults)
     folder = Path(output.folder)
@@ -165,43 +179,44 @@ def letter(
         failures = [_failure(one, book) for one in done if one.faults]
         write_whole(path, report_json(pages, [*findings, *failures], remarks).encode())
         files.append(path)
-    told = summary(pages, findings, len(files), remarks)
+    untouched = sum(len(one.untouched) for one in done)
+    told = summary(pages, findings, len(files) - untouched, remarks)
+    unchanged = tuple(one.number for one in done if one.kept)
+    if unchanged:
+        told += f"\n{_unchanged(len(unchanged), len(done))}"
     if failed:
         told += f"\nNot finished: {_as_ranges(failed)}."
-    return Result(pages, findings, tuple(files), told, remarks, failed, faults)
+    return Result(pages, findings, tuple(files), told, remarks, failed, faults, unchanged)
 
 
-def _done(
-    book: tuple[Script, Layout],
-    numbers: Sequence[int],
-    output: Output,
-    progress: Progress,
-    executor: Executor | None,
-) -> list[PageDone]:
-    """What became of each page, in the order of `numbers`."""
-    from letterer.jobs import PageJob, run, usual_jobs
+def _job(book: tuple[Script, Layout], number: int, output: Output) -> PageJob:
+    """The job of one page."""
+    from letterer.jobs import PageJob
 
-    script, layout = book
-    jobs = [
-        PageJob(
-            page=_page(script, number),
-            layout=_for_page(layout, number),
-            folder=Path(output.folder).absolute(),
-            kinds=tuple(dict.fromkeys(output.formats)),
-            dpi=output.dpi,
-            fonts=tuple(Path(folder).absolute() for folder in output.fonts),
-        )
-        for number in numbers
-    ]
-    where = executor or output.jobs or usual_jobs(len(jobs))
-    given = _as_given(layout, numbers, output)
-    done: list[PageDone] = []
-    for one in run(jobs, where):
-        faults = tuple(replace(f, file=given.get(f.file, f.file)) for f in one.faults)
-        done.append(replace(one, faults=faults))
-        ended = "failed" if one.faults else "lettered"
-        progress(f"page {one.number} {ended}", len(done) / len(jobs))
-    return sorted(done, key=lambda one: numbers.index(one.number))
+    return PageJob(
+        page=_words_only(_page(book[0], number)),
+        layout=_for_page(book[1], number),
+        folder=Path(output.folder).absolute(),
+        kinds=tuple(dict.fromkeys(output.formats)),
+        dpi=output.dpi,
+        fonts=tuple(Path(folder).absolute() for folder in output.fonts),
+    )
+
+
+def _named(fault: Fault, given: dict[str, str]) -> Fault:
+    """A fault with its file as the person named it."""
+    return replace(fault, file=given.get(fault.file, fault.file))
+
+
+def _unchanged(pages: int, of: int) -> str:
+    """How much of a book was not drawn again.
+
+    >>> print(_unchanged(20, 22), _unchanged(1, 1))
+    20 of 22 pages unchanged. The page is unchanged.
+    """
+    if pages < of:
+        return f"{pages} of {of} pages unchanged."
+    return "The page is unchanged." if of == 1 else f"All {of} pages are unchanged."
 
 
 def _as_given(layout: Layout, numbers: Sequence[int], output: Output) -> dict[str, str]:
@@ -212,12 +227,24 @@ def _as_given(layout: Layout, numbers: Sequence[int], output: Output) -> dict[st
     return {str(file.absolute()): str(file) for file in files}
 
 
+def _words_only(page: Page) -> Page:
+    """A page with what lettering needs of it. Stage direction and the lines it all stands on are
+    left out, so that a page is the same to it when only those change."""
+    panels = (
+        Panel(panel.number, tuple(replace(unit, line=0) for unit in panel.units))
+        for panel in page.panels
+    )
+    return Page(page.number, tuple(panels))
+
+
 def _for_page(layout: Layout, number: int) -> Layout:
-    """A layout with what one page needs of it: less to send to another process."""
+    """A layout with what one page needs of it: less to send to another process, and less that
+    makes it another page."""
     plan = layout.page(number)
     if plan is not None and plan.art is not None:
         plan = replace(plan, art=replace(plan.art, file=plan.art.file.absolute()))
-    return replace(layout, pages=(plan,) if plan else (), remarks=())
+    pages = (plan,) if plan else ()
+    return replace(layout, pages=pages, remarks=(), accepted=(), parked=Parked())
 
 
 def _of_the_book(
@@ -387,21 +414,21 @@ def _may_hold_report(path: Path) -> bool:
         return False
 
 
-def _check_pictures(numbers: Sequence[int], layout: Layout, output: Output) -> None:
+def _check_pictures(jobs: Sequence[PageJob], layout: Layout, dpi: int) -> None:
     """Refuse, before any work, pages too large for memory and art that is missing or broken."""
     from letterer.out.art import read_art
     from letterer.out.canvas import load_skia
     from letterer.out.raster import pixel_size
 
-    resolutions = [output.dpi] if "png" in output.formats else []
-    resolutions += [craft.DPI_PREVIEW] if "preview" in output.formats else []
-    if not resolutions:
+    known = {"png": dpi, "preview": craft.DPI_PREVIEW}
+    first = {kind: job.page.number for job in reversed(jobs) for kind in job.kinds if kind in known}
+    if not first:
         return
     load_skia()
-    for dpi in resolutions:
-        pixel_size(LetteredPage(numbers[0], layout.format, ()), dpi)
+    for kind, number in first.items():
+        pixel_size(LetteredPage(number, layout.format, ()), known[kind])
     faults: list[Fault] = []
-    for number in numbers if "preview" in output.formats else ():
+    for number in (job.page.number for job in jobs if "preview" in job.kinds):
         plan = layout.page(number)
         try:
             if plan is not None and plan.art is not None:

@@ -366,6 +366,9 @@ SHOUT_AIMED_BASE = 1.5
 SHOUT_APART = 0.15
 """Other tips keep this share of its width off the spike toward the speaker."""
 
+SHOUT_ASIDE_SHARE = 0.12
+"""A spike that aims moves along the border by this share of it, to make room for another."""
+
 SHOUT_OTHERS_SHARE = 0.8
 """No spike is longer than this share of the one toward the speaker."""
 

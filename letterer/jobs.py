@@ -27,6 +27,7 @@ from letterer.geometry import Path
 from letterer.page.lettered import Layer, LetteredPage, PlacedUnit
 
 if TYPE_CHECKING:
+    from letterer.cache.pages import Keeping
     from letterer.model.plan import Layout
     from letterer.model.script import Page
 
@@ -43,6 +44,7 @@ class PageJob:
     """One page to be lettered, and written in some formats into a folder.
 
     The folder and the fonts' folders are absolute, so that they mean the same to every worker.
+    `keep` says where what was drawn is kept for the next time, if it is.
     """
 
     page: Page
@@ -51,17 +53,21 @@ class PageJob:
     kinds: tuple[str, ...]
     dpi: int
     fonts: tuple[FilePath, ...] = ()
+    keep: Keeping | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class PageDone:
     """What became of a page: the page without its drawn paths, which are in its files, or None;
-    the names of its files; and what went wrong, if anything."""
+    the names of its files; and what went wrong, if anything. Of a page that was `kept` from an
+    earlier run nothing was drawn; files that stood there already, to the byte, are `untouched`."""
 
     number: int
     page: LetteredPage | None = None
     names: tuple[str, ...] = ()
     faults: tuple[Fault, ...] = ()
+    untouched: tuple[str, ...] = ()
+    kept: bool = False
 
 
 ONE_AT_A_TIME = threading.Lock()
@@ -91,11 +97,35 @@ def _done(job: PageJob) -> PageDone:
         make_folder(job.folder)
         for kind in job.kinds:
             name = file_name(number, kind)
-            write_parts(job.folder / name, PAGE_WRITERS[kind](page, job.dpi))
+            parts = PAGE_WRITERS[kind](page, job.dpi)
+            with _kept(job, kind, parts) as parts:
+                write_parts(job.folder / name, parts)
             names.append(name)
+        if job.keep:
+            job.keep.keep_page(lettered)
     except Exception as error:
         faults = _told(error, number)
     return PageDone(number, lettered, tuple(names), faults)
+
+
+@contextlib.contextmanager
+def _kept(job: PageJob, kind: str, parts: Iterator[bytes]) -> Iterator[Iterator[bytes]]:
+    """The pieces of a file, which are kept when all of them were made."""
+    if job.keep is None:
+        yield parts
+        return
+    key = job.keep.key(kind, job.dpi)
+    pieces: list[bytes] = []
+    yield _copied(parts, pieces)
+    # Somebody may have saved the art while it was drawn: then nobody knows what was.
+    if key == job.keep.key(kind, job.dpi):
+        job.keep.store.put(key, b"".join(pieces))
+
+
+def _copied(parts: Iterator[bytes], pieces: list[bytes]) -> Iterator[bytes]:
+    for part in parts:
+        pieces.append(part)
+        yield part
 
 
 def _told(error: BaseException, page: int) -> tuple[Fault, ...]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 import shlex
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -35,34 +35,37 @@ from letterer.place.proposing import (
     placement_of,
     proposals,
 )
+from letterer.place.record import (
+    FIRST,
+    RECORD,
+    RECORD_VERSION,
+    chosen_of,
+    fingerprint,
+    is_record,
+    read_record,
+    record_path,
+)
 from letterer.place.scene import Scene, scenes_of
 from letterer.place.telling import faults_told, lacking, unplanned, where, where_words_go
 from letterer.review.pages import review_page
+from letterer.revise import matched
 from letterer.text.faces import FaceLibrary
 from letterer.trying import (
     SHEET_KINDS,
     Kept,
     _as_written,
     _faces,
-    _fingerprint,
     _located,
     _nothing_there,
     _put_back,
     _read,
 )
 
-RECORD = "letterer proposals"
-RECORD_VERSION = 1
-FIRST = "first"
-"""`--keep first` keeps the first proposal of every panel on the sheet."""
-
 ART_DPI = 150
 """Art is looked at no closer than this."""
 
 STRETCHED = 0.02
 """Art whose width to height differs from its box's by more than this share is told."""
-
-DRAWN_FIRST = "Draw a sheet first: letterer place SCRIPT LAYOUT"
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,6 +146,9 @@ def propose(
     faces = _faces(tuple(fonts))
     units, again = _wanted(book, plan, targets)
     remarks: list[str] = []
+    if matched(book, plan, faces)[1]:
+        words = shlex.join(["letterer", "revise", str(script), str(layout)])
+        remarks.append(f"The script was edited since the layout was made. First say: {words}")
     panels: list[tuple[Numbered, ...]] = []
     groups: list[Options] = []
     faults: list[Fault] = []
@@ -157,10 +163,11 @@ def propose(
             remarks.append(what)
             continue
         try:
-            made = _on_page(page, there, (wanted, again), plan, faces, number, remarks)
+            made, told = _on_page(page, there, (wanted, again), plan, faces, number)
         except LettererError as error:
             faults += [_located(fault, book) for fault in error.faults]
             continue
+        remarks += told
         number += sum(map(len, made))
         panels += made
         groups += _groups(page, there, made, plan, faces)
@@ -173,7 +180,7 @@ def propose(
     placed = Placed(tuple(panels), tuple(remarks), sheet, command)
     title = "Places proposed for " + _listed([panel[0].scene.name for panel in panels])
     drawn = proposed_sheet(title, groups, faces)
-    _write(drawn, groups, placed, _fingerprint(Path(layout).read_bytes()))
+    _write(drawn, groups, placed, fingerprint(Path(layout).read_bytes()))
     return placed
 
 
@@ -190,14 +197,15 @@ def keep_proposals(
     when the sheet has no such number, when the layout, a unit or the sheet has changed since it
     was drawn, or when a page cannot be lettered so.
     """
-    record = _record(sheet)
+    record = read_record(sheet)
     file = LayoutFile.read(layout)
-    if record["layout"] != _fingerprint(file.data):
+    if record["layout"] != fingerprint(file.data):
         what = "the layout has changed since the sheet was drawn"
         raise LettererError(Fault(what, "Draw the sheet again, then keep", str(layout)))
     book, _ = _read(script, layout)
     _faces(tuple(fonts))
-    chosen = _chosen(record, sheet, numbers, book)
+    written = {unit.id: _as_written(unit) for unit in book.units}
+    chosen = chosen_of(record, sheet, numbers, written, book.file)
     changes = {
         unit: known["keys"] for one in chosen.values() for unit, known in one["units"].items()
     }
@@ -213,7 +221,7 @@ def keep_proposals(
         result = letter(script, layout, Output(sheet.parent, pages=pages, fonts=tuple(fonts)))
         if result.faults:
             raise LettererError(*result.faults)
-        kept = {**record, "layout": _fingerprint(changed.data)}
+        kept = {**record, "layout": fingerprint(changed.data)}
         write_whole(record_path(sheet), _as_bytes(kept))
     except BaseException as error:
         _put_back(file, changed)
@@ -256,11 +264,6 @@ def keep_command(
 def accept_command(script: str | Path, layout: str | Path) -> str:
     """What a person types to settle every proposed place."""
     return shlex.join(["letterer", "place", str(script), str(layout), "--accept"])
-
-
-def record_path(sheet: Path) -> Path:
-    """The file beside a sheet that says what its numbers mean."""
-    return sheet.with_name(sheet.name + ".places.json")
 
 
 # --- What is meant ----------------------------------------------------------------------------
@@ -320,10 +323,10 @@ def _on_page(
     plan: Layout,
     faces: FaceLibrary,
     number: int,
-    remarks: list[str],
-) -> list[tuple[Numbered, ...]]:
-    """The proposals for the panels of a page, numbered from `number`."""
+) -> tuple[list[tuple[Numbered, ...]], list[str]]:
+    """The proposals for the panels of a page, numbered from `number`, and what there is to tell."""
     wanted, again = units
+    remarks: list[str] = []
     known = [
         unit for unit in page.units if unit.id in wanted or there.placement(unit.id) is not None
     ]
@@ -349,7 +352,7 @@ def _on_page(
             number += 1
         remarks += list(faults_told(scene, numbered[0].proposal))
         found.append(tuple(numbered))
-    return found
+    return found, remarks
 
 
 def _picture(there: PagePlan, remarks: list[str]) -> Picture | None:
@@ -497,7 +500,7 @@ def _check_sheet(sheet: Path, script: str | Path, layout: str | Path, plan: Layo
             if same_file(path, source):
                 what = f"the sheet would be written over {name}"
                 raise LettererError(Fault(what, "Give it another name", str(path)))
-        if path.exists() and not _is_record(record_path(sheet)):
+        if path.exists() and not is_record(record_path(sheet)):
             what = "there is a file of this name that is no sheet of proposals"
             raise LettererError(Fault(what, "Give the sheet another name", str(path)))
 
@@ -515,7 +518,7 @@ def _write(drawn: Sheet, groups: Sequence[Options], placed: Placed, layout: str)
     make_folder(sheet.parent)
     record = {
         RECORD: RECORD_VERSION,
-        "sheet": _fingerprint(data),
+        "sheet": fingerprint(data),
         "layout": layout,
         FIRST: list(placed.firsts),
         "proposals": {
@@ -540,89 +543,3 @@ def _unit(scene: Scene, id: str) -> Unit:
 
 def _as_bytes(record: dict[str, Any]) -> bytes:
     return json.dumps(record, ensure_ascii=False, indent=1).encode() + b"\n"
-
-
-def _record(sheet: Path) -> dict[str, Any]:
-    """What the numbers of a sheet mean. Raises LettererError where there is no sheet, or another
-    than the record knows."""
-    path = record_path(sheet)
-    try:
-        data, text = sheet.read_bytes(), path.read_bytes()
-    except FileNotFoundError as error:
-        what = "there is no sheet here to keep a proposal of"
-        raise LettererError(Fault(what, DRAWN_FIRST, str(sheet))) from error
-    except OSError as error:
-        raise LettererError(_unreadable(path)) from error
-    record = _parsed(text)
-    if record is None:
-        raise LettererError(_unreadable(path))
-    if record["sheet"] != _fingerprint(data):
-        what = "this is not the sheet that its numbers were written for"
-        raise LettererError(Fault(what, "Draw the sheet again, then keep", str(sheet)))
-    return record
-
-
-def _unreadable(path: Path) -> Fault:
-    return Fault("this file beside the sheet cannot be read", "Draw the sheet again", str(path))
-
-
-def _is_record(path: Path) -> bool:
-    try:
-        return _parsed(path.read_bytes()) is not None
-    except OSError:
-        return False
-
-
-def _parsed(text: bytes) -> dict[str, Any] | None:
-    """A record, or None where it is not one that this program wrote."""
-    try:
-        record = json.loads(text)
-        sound = record[RECORD] == RECORD_VERSION and all(
-            isinstance(one["panel"], str)
-            and all(
-                isinstance(known["as written"], str) and isinstance(known["keys"], dict)
-                for known in one["units"].values()
-            )
-            for one in record["proposals"].values()
-        )
-        sound = sound and all(isinstance(record[key], str) for key in ("sheet", "layout"))
-        sound = sound and all(str(number) in record["proposals"] for number in record[FIRST])
-    except (ValueError, TypeError, KeyError, AttributeError, RecursionError):
-        return None
-    return dict(record) if sound else None
-
-
-def _chosen(
-    record: dict[str, Any], sheet: Path, numbers: Sequence[int] | str, book: Script
-) -> dict[int, dict[str, Any]]:
-    """The proposals that numbers mean; all that is wrong with them is told together."""
-    known = record["proposals"]
-    wanted: Iterable[int] = record[FIRST] if isinstance(numbers, str) else numbers
-    chosen: dict[int, dict[str, Any]] = {}
-    panels: dict[str, int] = {}
-    faults: dict[Fault, None] = {}
-    units = {unit.id: unit for unit in book.units}
-    for number in dict.fromkeys(wanted):
-        one = known.get(str(number))
-        if one is None:
-            mend = f"Choose from 1 to {len(known)}" if len(known) > 1 else "It has proposal 1 only"
-            faults[Fault(f"the sheet has no proposal {number}", mend, str(sheet))] = None
-            continue
-        changed = [
-            id
-            for id, was in one["units"].items()
-            if id not in units or _as_written(units[id]) != was["as written"]
-        ]
-        if changed:
-            what = f"unit {changed[0]} has changed since the sheet was drawn"
-            faults[Fault(what, "Draw the sheet again, then keep", book.file)] = None
-        elif one["panel"] in panels:
-            what = (
-                f"proposals {panels[one['panel']]} and {number} are both for panel {one['panel']}"
-            )
-            faults[Fault(what, "Keep one of them", str(sheet))] = None
-        else:
-            chosen[number], panels[one["panel"]] = one, number
-    if faults:
-        raise LettererError(*faults)
-    return chosen

@@ -97,6 +97,7 @@ def look_at_room(
     chosen = _chosen(book, wanted)
     _check(wanted, own, chosen)
     faces = library(wanted.fonts)
+    drawn = wanted.picture is not None
     seen: list[PageSeen] = []
     sheets: list[Sheet] = []
     faults: list[Fault] = []
@@ -104,9 +105,12 @@ def look_at_room(
         there = plan.page(page.number)
         try:
             if there is not None and there.panels:
-                one, thumbs = _with_panels(page, there, plan, faces)
+                one = _with_panels(page, there, plan, faces)
+                thumbs = [_as_planned(page, there, plan, faces, one)] if drawn else []
             else:
-                one, thumbs = _without_panels(page, plan, faces)
+                one = _without_panels(page, plan, faces)
+                ways = enumerate(one.divisions, 1) if drawn else ()
+                thumbs = [_divided(f"{chr(64 + n)}.", way, page, plan, faces) for n, way in ways]
                 if layout is not None:
                     what = f"Page {page.number} has no panels in the layout: ways to divide it."
                     one = replace(one, remarks=(what, *one.remarks))
@@ -114,7 +118,7 @@ def look_at_room(
             faults += [_located(fault, book) for fault in error.faults]
             continue
         seen.append(one)
-        if wanted.picture is not None and thumbs:
+        if thumbs:
             sheets.append(room_page(f"Page {page.number}", thumbs, one.beside, faces))
     if faults:
         raise LettererError(*dict.fromkeys(faults))
@@ -122,24 +126,28 @@ def look_at_room(
     return replace(made, files=_draw(sheets, seen, wanted))
 
 
-def _with_panels(
-    page: Page, there: PagePlan, plan: Layout, faces: FaceLibrary
-) -> tuple[PageSeen, list[Thumb]]:
+def _with_panels(page: Page, there: PagePlan, plan: Layout, faces: FaceLibrary) -> PageSeen:
     rooms, told = page_rooms(page, there, plan, faces)
+    return PageSeen(page.number, tuple(rooms), remarks=tuple(told))
+
+
+def _as_planned(
+    page: Page, there: PagePlan, plan: Layout, faces: FaceLibrary, seen: PageSeen
+) -> Thumb:
+    """A page as its layout has it, as a thumbnail."""
     ghosts = ghost_plan(page, there, plan, faces)
     pages = tuple(ghosts if one.number == there.number else one for one in plan.pages)
     lettered = compose_page(page, replace(plan, pages=pages), faces)
-    one = PageSeen(page.number, tuple(rooms), remarks=tuple(told))
-    return one, [Thumb(lettered, there, tuple(rooms))]
+    return Thumb(lettered, there, seen.rooms)
 
 
-def _without_panels(page: Page, plan: Layout, faces: FaceLibrary) -> tuple[PageSeen, list[Thumb]]:
+def _without_panels(page: Page, plan: Layout, faces: FaceLibrary) -> PageSeen:
     bare = PagePlan(page.number)
     live = plan.format.live
     needs: list[list[Need]] = [needs_of(one.units, bare, plan, faces) for one in page.panels]
     wishes = [wish_of(one, each) for one, each in zip(page.panels, needs, strict=True)]
     if not wishes:
-        return PageSeen(page.number, remarks=(f"Page {page.number} has no panels.",)), []
+        return PageSeen(page.number, remarks=(f"Page {page.number} has no panels.",))
     wishes, fullest = shared_out(wishes, live.area)
     mirrored = plan.reading is Reading.RIGHT_TO_LEFT
     found = divisions(wishes, live, plan.style.gap_points, mirrored)
@@ -157,12 +165,10 @@ def _without_panels(page: Page, plan: Layout, faces: FaceLibrary) -> tuple[PageS
             f"This page has {words} words, which would take {percent(fullest)} of its panels."
             f" Cut about {over}, or part the page in two."
         )
-    thumbs = [_divided(place, one, page, plan, faces) for place, one in enumerate(found, 1)]
-    seen = PageSeen(page.number, (), tuple(wishes), found, fullest, tuple(remarks))
-    return seen, thumbs
+    return PageSeen(page.number, (), tuple(wishes), found, fullest, tuple(remarks))
 
 
-def _divided(place: int, one: Division, page: Page, plan: Layout, faces: FaceLibrary) -> Thumb:
+def _divided(letter: str, one: Division, page: Page, plan: Layout, faces: FaceLibrary) -> Thumb:
     """A division of a page as a thumbnail, its words set for its own panels."""
     panels = tuple(
         PanelPlan(panel.number, rectangle(box), box)
@@ -174,7 +180,7 @@ def _divided(place: int, one: Division, page: Page, plan: Layout, faces: FaceLib
     tried = replace(plan, pages=(there,))
     rooms, _ = page_rooms(page, there, tried, faces)
     lettered = compose_page(page, tried, faces)
-    return Thumb(lettered, there, tuple(rooms), f"{chr(64 + place)}. {one.told}")
+    return Thumb(lettered, there, tuple(rooms), f"{letter} {one.told}")
 
 
 # --- What is given ----------------------------------------------------------------------------

@@ -22,6 +22,9 @@ settings.register_profile(
 )
 settings.load_profile("house")
 
+# No test may find what another run has kept, or leave anything in the person's own folders.
+os.environ["LETTERER_CACHE"] = "off"
+
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     """The one command that renews the expected files: pytest --update-golden."""

@@ -16,6 +16,8 @@ from letterer.errors import Fault, LettererError
 if TYPE_CHECKING:
     from concurrent.futures import Executor
 
+    from letterer.api import Output
+
 SHOWN_ALIKE = 3
 
 HELP = "Letter the pages of a script by a layout, and write them as SVG and PNG."
@@ -23,6 +25,16 @@ HELP = "Letter the pages of a script by a layout, and write them as SVG and PNG.
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The arguments of this command."""
+    add_pages(parser)
+    parser.add_argument(
+        "--cluster",
+        metavar="ADDRESS",
+        help="letter the pages on a cluster of dask.distributed, say tcp://10.0.0.5:8786",
+    )
+
+
+def add_pages(parser: argparse.ArgumentParser) -> None:
+    """What is lettered, and how it is written."""
     parser.add_argument("script", metavar="SCRIPT", help="the script, a plain-text file")
     parser.add_argument("layout", metavar="LAYOUT", help="the layout, a JSON file")
     parser.add_argument(
@@ -50,19 +62,19 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="pages lettered side by side, each by a process (one a core; 1 for few pages)",
     )
     parser.add_argument(
-        "--cluster",
-        metavar="ADDRESS",
-        help="letter the pages on a cluster of dask.distributed, say tcp://10.0.0.5:8786",
+        "--no-cache",
+        action="store_true",
+        help="draw every page anew, and keep none for the next time",
     )
     add_fonts(parser)
 
 
-def run(options: argparse.Namespace) -> int:
-    """Letter, then tell what was done."""
-    from letterer.api import Output, letter, page_numbers
-    from letterer.cli.progress import progress_bar
+def output_of(options: argparse.Namespace) -> Output:
+    """What the arguments ask for. Raises LettererError."""
+    from letterer.api import Output, page_numbers
+    from letterer.cache.store import usual_folder
 
-    output = Output(
+    return Output(
         folder=options.out,
         formats=tuple(part.strip().lower() for part in options.format.split(",") if part.strip()),
         dpi=_dpi(options.dpi),
@@ -70,7 +82,16 @@ def run(options: argparse.Namespace) -> int:
         report=options.report,
         fonts=tuple(Path(folder) for folder in options.fonts),
         jobs=_jobs(options.jobs),
+        cache=None if options.no_cache else usual_folder(),
     )
+
+
+def run(options: argparse.Namespace) -> int:
+    """Letter, then tell what was done."""
+    from letterer.api import letter
+    from letterer.cli.progress import progress_bar
+
+    output = output_of(options)
     with _executor(options.cluster) as executor, progress_bar("lettering") as progress:
         result = letter(options.script, options.layout, output, progress, executor)
     print(result.summary)

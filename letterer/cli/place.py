@@ -84,7 +84,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _numbers(text: str) -> tuple[int, ...] | str:
-    from letterer.placing import FIRST
+    from letterer.place.record import FIRST
 
     parts = [part.strip() for part in text.split(",") if part.strip()]
     if parts == [FIRST]:

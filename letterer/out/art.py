@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import warnings
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from letterer import craft
 from letterer.errors import Fault, LettererError
@@ -13,6 +13,8 @@ from letterer.geometry import POINTS_PER_INCH, Box
 
 if TYPE_CHECKING:
     from pathlib import Path as FilePath
+
+T = TypeVar("T")
 
 WITH_ALPHA = ("LA", "La", "PA", "RGBA", "RGBa")
 ART_BYTES_A_PIXEL = 8
@@ -72,6 +74,12 @@ def read_art(file: FilePath, page: int) -> Any:
     Pictures of any size that memory allows are read: a page scanned for print is larger than what
     Pillow warns of.
     """
+    return with_art(file, page, _as_rgb)
+
+
+def with_art(file: FilePath, page: int, use: Callable[[Any], T]) -> T:
+    """What `use` makes of the art of a page, given as an opened Pillow image. Raises LettererError
+    as `read_art` does."""
 
     def fault(what: str, mend: str) -> LettererError:
         return LettererError(Fault(what, mend, str(file), page=page))
@@ -83,7 +91,7 @@ def read_art(file: FilePath, page: int) -> Any:
                     f"this art is {opened.width} by {opened.height} pixels, too large to be read",
                     "Save it at a lower resolution",
                 )
-            return _as_rgb(opened)
+            return use(opened)
     except (LettererError, MemoryError):
         raise
     except FileNotFoundError as error:

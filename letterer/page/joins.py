@@ -6,6 +6,7 @@ tied by a neck. A placement's `joined` says otherwise. Captions that touch share
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
@@ -147,11 +148,34 @@ def grouped(units: Sequence[SetUnit]) -> tuple[list[Group], list[Finding]]:
 def _may_join(unit: SetUnit, balloons: Sequence[SetUnit]) -> bool:
     """Whether a balloon may come to share its contour: there is another of its voice, and they are
     of a smooth kind or asked to be joined."""
-    alike = [other for other in balloons if _alike(unit, other)]
+    alike = [other for other in balloons if _alike(unit, other) and _near(unit, other)]
     if unit.job.placement.joined:
         return True
     smooth = unit.job.setting.kind in SMOOTH_KINDS
     return len(alike) > 1 and (smooth or any(other.job.placement.joined for other in alike))
+
+
+def _near(unit: SetUnit, other: SetUnit) -> bool:
+    """Whether two units may be near enough to share a contour; or the plan ties one to another."""
+    if unit.job.placement.joined or other.job.placement.joined:
+        return True
+    boxes = []
+    for one in (unit, other):
+        border = border_of(one.job.setting.kind)
+        around = border.reach(one.candidate.size).around(_box(one))
+        boxes.append(around.grown(one.job.style.hand))
+    return _box_gap(*boxes) <= craft.JOIN_NEAR_CAPS * max(unit.cap, other.cap)
+
+
+def _box(unit: SetUnit) -> Box:
+    return unit.shape.box if isinstance(unit.shape, Oval) else unit.shape
+
+
+def _box_gap(one: Box, other: Box) -> float:
+    """How far apart two boxes are: what they hold is no nearer."""
+    across = max(one.left - other.right, other.left - one.right, 0.0)
+    down = max(one.top - other.bottom, other.top - one.bottom, 0.0)
+    return math.hypot(across, down)
 
 
 def _is_balloon(unit: SetUnit) -> bool:
@@ -216,6 +240,9 @@ def _merged(
         if not isinstance(chain, _Chain) or chain is grown:
             continue
         if any(one.units[0].job.placement.joined is False for one in (chain, grown)):
+            continue
+        mine, theirs = grown.body.box(), chain.body.box()
+        if mine and theirs and not mine.meets(theirs):
             continue
         if gap_between(grown.body, chain.body):
             continue

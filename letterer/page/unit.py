@@ -99,8 +99,7 @@ class SetUnit:
     @property
     def line_boxes(self) -> tuple[Box, ...]:
         """The box of each line's ink, on the page."""
-        boxes = (line.path(self.place).box() for line in self.candidate.lines)
-        return tuple(box for box in boxes if box)
+        return tuple(line.ink.shifted(*self.place) for line in self.candidate.lines)
 
 
 def set_unit(job: Job) -> SetUnit:

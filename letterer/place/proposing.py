@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -13,9 +13,9 @@ from letterer.model.plan import Center, Corner, Edge, Placement
 from letterer.place.bodies import too_large_by
 from letterer.place.costs import FAULTS, Costs, alone, together, total
 from letterer.place.ground import Floats
+from letterer.place.order import read_in_order
 from letterer.place.scene import Scene, Seats, Sitter, Spot, seats_at, seats_of
 from letterer.place.solving import Choice, Solved, cost_of, solve
-from letterer.review.panels import WORDS, arranged, piece_of_box
 
 POLISH_STEPS = (6.0, 3.0, 1.5)
 """Once a place on the grid is chosen, moves of so many points are tried round it."""
@@ -105,14 +105,6 @@ class Problem:
         if nodes is None:
             return solve(self.single, self.pairs, self.in_order)
         return solve(self.single, self.pairs, self.in_order, nodes)
-
-
-def read_in_order(boxes: Sequence[Box], mirrored: bool) -> bool:
-    """Whether boxes of words are read in the order in which they are given."""
-    if len(boxes) < 2:
-        return True
-    pieces = [piece_of_box(key, box, mirrored) for key, box in enumerate(boxes)]
-    return [piece.key for piece in arranged(pieces, WORDS).order] == list(range(len(boxes)))
 
 
 def _reading_box(seats: Seats, at: int) -> Box:
@@ -322,8 +314,6 @@ def _proposal(scene: Scene, standing: Standing, gap: float | None, compared: int
 
 def placement_of(scene: Scene, seat: Seat) -> Placement:
     """The placement that a proposal gives a unit."""
-    from dataclasses import replace
-
     sitter = next(one for one in scene.sitters if one.unit.id == seat.unit)
     measure = scene.layout.measure
     spot = seat.spot

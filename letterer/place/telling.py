@@ -75,6 +75,7 @@ def faults_told(scene: Scene, proposal: Proposal) -> Iterator[str]:
 
 
 def lacking(scene: Scene, one: NoRoom) -> str:
+    """What is told of a unit that goes into its panel in no way, and by how much."""
     more = [
         f"{length(by, scene.layout)} more {side}"
         for by, side in ((one.wide, "width"), (one.high, "height"))
@@ -87,6 +88,7 @@ def lacking(scene: Scene, one: NoRoom) -> str:
 
 
 def length(points: float, layout: Layout) -> str:
+    """A length in the unit of the layout, as a person reads it."""
     unit = layout.measure.unit
     digits = {"in": 2, "mm": 1}.get(unit, 0)
     return f"{layout.measure.written(points):.{digits}f} {unit}"

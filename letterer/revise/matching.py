@@ -38,6 +38,9 @@ UNKNOWN_WORDS = 0.35
 SAME_PLACE = 0.04
 """What the same number within the panel is worth: it decides between equals only."""
 
+SAME_SIGNS = 0.16
+"""What the same capitals and punctuation are worth: they tell "No." from "No!"."""
+
 JOINED_LIKE, JOINED_GAIN = 0.5, 0.02
 """A split or a join is at least so alike as a whole, and so much more than any part of it."""
 
@@ -232,18 +235,18 @@ class _Matcher:
         single = likenesses(bags.olds, bags.news)
         unknown = np.array([self.old_folds[i] is None for i in olds])
         single[unknown] = UNKNOWN_WORDS
-        at_home, same = np.zeros_like(single), np.zeros_like(single)
+        at_home, same, spelled, at_place = (np.zeros_like(single) for _ in range(4))
         for row, i in enumerate(olds):
             home = self.homes.panels.get(self.olds[i].home, self.olds[i].home)
             for column, j in enumerate(news):
                 at_home[row, column] = home == _home(self.news[j])
                 same[row, column] = self.old_folds[i] == self.new_folds[j]
-                same[row, column] += (
-                    SAME_PLACE / SAME_WORDS
-                    if at_home[row, column] and self.olds[i].number == self.news[j].number
-                    else 0.0
+                spelled[row, column] = self.olds[i].words == self.news[j].words
+                at_place[row, column] = (
+                    at_home[row, column] and self.olds[i].number == self.news[j].number
                 )
         value = single + SAME_WORDS * same + AT_HOME * at_home - NEEDED
+        value += SAME_SIGNS * spelled + SAME_PLACE * at_place
         value[(at_home == 0) & (single < LIKE_ELSEWHERE)] = 0.0
         alike: dict[Shape, Floats] = {(1, 1): single}
         values: dict[Shape, Floats] = {(1, 1): value}
@@ -290,13 +293,17 @@ class _Matcher:
         bags = Bags([self.old_folds[i] or "" for i in olds], [self.new_folds[j] for j in news])
         alike = likenesses(bags.olds, bags.news)
         pairs: list[Pair] = []
-        left = alike.copy()
+        left = alike + SAME_SIGNS * np.array(
+            [[self.olds[i].words == self.news[j].words for j in news] for i in olds]
+        )
+        left[alike < MOVED_LIKE] = 0.0
         while left.size and left.max() >= MOVED_LIKE:
             row, column = (int(at) for at in np.unravel_index(int(left.argmax()), left.shape))
             best = float(left[row, column])
             others = np.concatenate([np.delete(left[row], column), np.delete(left[:, column], row)])
             margin = best - float(others.max(initial=0.0))
-            pair = Pair((olds[row],), (news[column],), best, margin >= MOVED_MARGIN, moved=True)
+            like, sure = float(alike[row, column]), margin >= MOVED_MARGIN
+            pair = Pair((olds[row],), (news[column],), like, sure, moved=True)
             pairs.append(pair)
             left[row, :] = left[:, column] = -1.0
         return pairs

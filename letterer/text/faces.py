@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 import struct
 import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from pathlib import Path as FilePath
@@ -182,11 +182,9 @@ class FaceLibrary:
 
     def __init__(self, folders: Sequence[FilePath] = ()) -> None:
         self._families: dict[str, list[Face]] = {}
-        for folder in (*folders, fonts_folder()):
-            files = (file for file in folder.rglob("*") if file.suffix.lower() in FONT_FILES)
-            for file in sorted(files, key=lambda found: found.as_posix()):
-                face = open_face(file)
-                self._families.setdefault(face.family.casefold(), []).append(face)
+        for file in font_files(folders):
+            face = open_face(file)
+            self._families.setdefault(face.family.casefold(), []).append(face)
 
     @property
     def families(self) -> tuple[str, ...]:
@@ -208,6 +206,13 @@ class FaceLibrary:
         named = [self.face(family, cut) for family in families]
         rest = [self.face(family, cut) for family in self.families]
         return tuple(dict.fromkeys((*named, *rest)))
+
+
+def font_files(folders: Sequence[FilePath] = ()) -> Iterator[FilePath]:
+    """Every font file of these folders and their sub-folders, then the bundled ones."""
+    for folder in (*folders, fonts_folder()):
+        files = (file for file in folder.rglob("*") if file.suffix.lower() in FONT_FILES)
+        yield from sorted(files, key=lambda found: found.as_posix())
 
 
 @lru_cache(maxsize=256)

@@ -16,6 +16,7 @@ from letterer import craft
 from letterer.api import compose, read_layout, read_script
 from letterer.fit.oval import Oval
 from letterer.geometry import Path
+from letterer.ink.borders import border_of
 from letterer.model.plan import Layout
 from letterer.out.svg import svg_page
 from letterer.page.lettered import LetteredPage, PlacedUnit
@@ -62,7 +63,9 @@ def test_words_lie_in_their_outline_with_their_air(
         assert unit.outline is not None
         cut = Cut(unit.kind == "shout", unit.kind == "caption narration")
         cap = FaceLibrary().face(style.text, cut).cap_height * unit.size
-        share = style.air if isinstance(unit.shape, Oval) else style.caption_padding
+        share = style.caption_padding
+        if isinstance(unit.shape, Oval):
+            share = style.air * border_of(unit.kind).air
         shape = area_of(unit.outline)
         for line in unit.lines:
             ink = shapely.MultiPoint([point for ring in line.flattened(0.05) for point in ring])

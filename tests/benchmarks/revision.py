@@ -341,6 +341,11 @@ of lines that are nowhere in the file any more, neither in use nor parked. The l
 the edit gives the first plan again, and the first file, byte for byte.
 
 {follow}
+
+Disturbed units, as far as they were looked at, are a short line said twice close by ("Wait." put in
+beside "Wait."): letterer says that it is unsure, and takes one of the two. Two equal lines that
+change places cannot be told from two that stay, and count as wrong above. Undoing *several* edits
+at once does not always lead back: words both edited and moved are cut and new, either way.
 """
 
 if __name__ == "__main__":

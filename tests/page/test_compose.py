@@ -15,7 +15,7 @@ from letterer.ink.ring import Ring
 from letterer.model.plan import Center, Corner, Fill, Layout, PagePlan, Placement
 from letterer.model.script import CaptionKind, Manner, Page, Panel, Role, Script, Unit
 from letterer.page.compose import pages_to_letter
-from letterer.page.lettered import Finding, LetteredPage, PlacedUnit, Severity
+from letterer.page.lettered import Finding, LetteredPage, PlacedUnit, Severity, Stroke
 
 Units = Callable[..., Unit]
 Layouts = Callable[..., Layout]
@@ -227,7 +227,7 @@ def test_speech_and_caption_have_an_outline_filled_with_paper(
     for found in (speech, caption):
         assert found.outline is not None and len(list(found.outline.contours())) == 1
         assert (found.fill, found.color, found.halo) == ("#fffff0", "#102030", None)
-        assert found.stroke == (1.2, "#102030", None)
+        assert found.stroke == Stroke(1.2, "#102030")
         assert found.box == pytest.approx(found.outline.box())
     assert isinstance(speech.shape, Oval) and isinstance(caption.shape, Box)
     assert (speech.kind, caption.kind) == ("speech", "caption narration")

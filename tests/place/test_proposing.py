@@ -19,6 +19,7 @@ from letterer.model.script_reader import parse_script
 from letterer.place.bodies import body_of
 from letterer.place.costs import _Fixed, _gaps
 from letterer.place.ground import Grid, Ground, Picture
+from letterer.place.order import read_in_order
 from letterer.place.proposing import (
     Problem,
     Proposal,
@@ -26,7 +27,6 @@ from letterer.place.proposing import (
     keys_of,
     no_room,
     proposals,
-    read_in_order,
 )
 from letterer.place.scene import Scene, scenes_of
 from letterer.review.shapes import common, corners, distance, oval_points

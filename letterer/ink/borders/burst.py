@@ -27,6 +27,12 @@ from letterer.ink.tail import Tail, TailStyle, Untailed
 SHORTENED = 8
 """Lengths tried for a spike beside one that aims at a mouth."""
 
+ROUNDS_APART = 12
+"""How often neighbours that aim give way to one another."""
+
+EDGE = 1e-9
+"""Bases may stand right beside each other."""
+
 
 class Spike(NamedTuple):
     """One spike: the places of its two valleys and of its middle on the oval, and its tip."""
@@ -84,38 +90,65 @@ def aimed_spikes(
 ) -> tuple[tuple[Tail, ...], tuple[Untailed, ...]]:
     """The spikes of a burst that aim at mouths, as tails; and the mouths that get none.
 
-    Each stands on the line from the oval's middle to its mouth and is straight, so its axis meets
-    the mouth. Where two would stand in each other's way, the later one is left out.
+    Each is straight and stands where the line from the oval's middle to its mouth leaves the oval;
+    two that would stand in each other's way give way by half each. One that would have to go too
+    far is left out.
     """
     track = Track(oval)
-    tails: list[Tail] = []
     left: list[Untailed] = []
-    taken: list[tuple[float, float]] = []
+    sought: list[tuple[Point, float, float]] = []
     for mouth in dict.fromkeys(mouths):
         arc = track.arc_toward(mouth)
         root = track.point(arc)
+        length = root.distance(mouth) * style.share
         if oval.level(mouth) <= 1:
             left.append(Untailed(mouth, "inside"))
-            continue
-        tip = root.toward(mouth, style.share)
-        if root.distance(tip) < style.shortest:
+        elif length < style.shortest:
             left.append(Untailed(mouth, "near"))
-            continue
-        base = min(
-            style.base * craft.SHOUT_AIMED_BASE,
-            2 * oval.a * craft.TAIL_BASE_BALLOON_SHARE,
-            2 * oval.b * craft.TAIL_BASE_HEIGHT_SHARE,
-            root.distance(tip),
+        else:
+            base = min(
+                style.base * craft.SHOUT_AIMED_BASE,
+                2 * oval.a * craft.TAIL_BASE_BALLOON_SHARE,
+                2 * oval.b * craft.TAIL_BASE_HEIGHT_SHARE,
+                length,
+            )
+            sought.append((mouth, arc, base))
+    tails: dict[Point, Tail] = {}
+    taken: list[tuple[float, float]] = []
+    places = _apart(track, [(arc, base) for _, arc, base in sought], style.gap)
+    for (mouth, arc, base), place in zip(sought, places, strict=True):
+        blocked = any(
+            _around(track, place - other) < (base + wide) / 2 + style.gap - EDGE
+            for other, wide in taken
         )
-        if any(
-            _around(track, arc - other) < (base + wide) / 2 + style.gap for other, wide in taken
-        ):
+        if blocked or _around(track, place - arc) > craft.SHOUT_ASIDE_SHARE * track.length:
             left.append(Untailed(mouth, "room"))
             continue
-        taken.append((arc, base))
-        begin, end = track.point(arc - base / 2), track.point(arc + base / 2)
-        tails.append(Tail(mouth, root, root.toward(tip, 0.5), tip, begin.distance(end), "spike"))
-    return tuple(tails), tuple(left)
+        taken.append((place, base))
+        root = track.point(place)
+        tip = root.toward(mouth, style.share)
+        begin, end = track.point(place - base / 2), track.point(place + base / 2)
+        tails[mouth] = Tail(mouth, root, root.toward(tip, 0.5), tip, begin.distance(end), "spike")
+    return tuple(tails.values()), tuple(left)
+
+
+def _apart(track: Track, spikes: Sequence[tuple[float, float]], gap: float) -> list[float]:
+    """Where the roots of spikes stand once neighbours that are too near gave way, half each."""
+    places = [arc for arc, _ in spikes]
+    for _ in range(ROUNDS_APART):
+        moved = False
+        for one, other in itertools.combinations(range(len(spikes)), 2):
+            way = (places[other] - places[one] + track.length / 2) % track.length
+            way -= track.length / 2
+            lack = (spikes[one][1] + spikes[other][1]) / 2 + gap - abs(way)
+            if lack > EDGE:
+                step = math.copysign(lack / 2, way)
+                places[one] -= step
+                places[other] += step
+                moved = True
+        if not moved:
+            break
+    return places
 
 
 def _around(track: Track, arc: float) -> float:

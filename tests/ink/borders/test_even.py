@@ -13,6 +13,7 @@ from functools import lru_cache
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from shapely import LineString
 
 from letterer import craft
 from letterer.fit.oval import Oval
@@ -194,17 +195,26 @@ def tip_axis(points: list[Point], at: int, root: Point) -> float:
     return abs(before.distance(root) - after.distance(root)) / before.distance(after)
 
 
-def test_two_speakers_have_a_spike_each_and_a_third_between_them_none() -> None:
+def test_speakers_have_a_spike_each_where_there_is_room() -> None:
     oval = Oval(Point(0, 0), 60, 34, 2.4)
     style = TailStyle(7, gap=3, shortest=6)
     mouths = [Point(-40, 120), Point(40, 120), Point(38, 121), Point(1, 1), Point(0, 40)]
     tails, left = aimed_spikes(oval, mouths, style)
-    assert [tail.mouth for tail in tails] == mouths[:2]
-    assert [(item.mouth, item.why) for item in left] == [
-        (mouths[2], "room"),
-        (mouths[3], "inside"),
-        (mouths[4], "near"),
-    ]
+    assert [tail.mouth for tail in tails] == mouths[:3]
+    assert [(item.mouth, item.why) for item in left] == [(mouths[3], "inside"), (mouths[4], "near")]
+    sides = [LineString([(tail.root.x, tail.root.y), (tail.tip.x, tail.tip.y)]) for tail in tails]
+    for one, other in itertools.combinations(sides, 2):
+        assert one.distance(other) > 2
+    for tail in tails:
+        assert aim_error(tail) < 0.01
+
+
+def test_a_crowd_in_one_place_leaves_some_without_a_spike() -> None:
+    oval = Oval(Point(0, 0), 60, 34, 2.4)
+    crowd = [Point(40 + step / 10, 120) for step in range(9)]
+    tails, left = aimed_spikes(oval, crowd, TailStyle(7, gap=3, shortest=6))
+    assert 2 <= len(tails) < 9
+    assert {item.why for item in left} == {"room"}
 
 
 def test_drops_hang_straight_down_of_uneven_length_from_a_smooth_top() -> None:

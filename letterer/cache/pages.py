@@ -1,0 +1,129 @@
+"""What is kept of a page: its files as they were written, and all that was found and measured.
+
+A page's files are kept one by one: another picture under the page draws its preview again, and
+nothing else. Single units are not kept. Setting the words of a page takes a third of its time at
+most, and tails, joins and borders depend on all that stands around, so a page is the smallest piece
+of which all that it depends on is known by construction: it is what the page is drawn from.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from letterer.cache.program import faces_now, program
+from letterer.cache.store import Entry, Store
+from letterer.cache.values import digest_of, text_of, value_of
+from letterer.errors import LettererError
+from letterer.fit.oval import Oval
+from letterer.geometry import Box, Point
+from letterer.ink.tail_values import Tail
+from letterer.model.plan import Art, Layout, PageFormat
+from letterer.model.script import Page
+from letterer.out.files import write_whole
+from letterer.page.lettered import Finding, LetteredPage, PlacedUnit, Severity, Stroke
+
+CLASSES: dict[str, Callable[..., object]] = {
+    made.__name__: made
+    for made in (
+        *(Art, Box, Finding, LetteredPage, Oval, PageFormat, PlacedUnit, Point),
+        *(Severity, Stroke, Tail),
+    )
+}
+"""What a page without its paths is made of."""
+
+
+@dataclass(frozen=True, slots=True)
+class Keeping:
+    """Where the entries of one page are, by all that the page is drawn from.
+
+    `drawn_from` is the digest of that, without the art, whose file is `art`.
+    """
+
+    store: Store
+    drawn_from: str
+    art: Path | None = None
+
+    def key(self, what: str, dpi: int = 0) -> str:
+        """The key of the page's record ("page"), or of its file in a format."""
+        if what == "preview":
+            return digest_of((self.drawn_from, what, _of_file(self.art)))
+        return digest_of((self.drawn_from, what, dpi if what == "png" else 0))
+
+    def page(self) -> LetteredPage | None:
+        """The page without its paths, if it is kept."""
+        text = self.store.get(self.key("page"))
+        if text is None:
+            return None
+        try:
+            found = value_of(text, CLASSES)
+        except ValueError:
+            return None
+        return found if isinstance(found, LetteredPage) else None
+
+    def keep_page(self, page: LetteredPage) -> None:
+        """Keep a page, which has no paths."""
+        self.store.put(self.key("page"), text_of(page))
+
+    def found(self, kinds: Sequence[str], dpi: int) -> tuple[str, ...]:
+        """The formats of which the file is kept, whole."""
+        return tuple(kind for kind in kinds if self.store.get(self.key(kind, dpi)) is not None)
+
+    def put_back(self, kind: str, dpi: int, path: Path) -> bool | None:
+        """See to it that a file of the page stands where it belongs.
+
+        Gives True when it was written, False when it stood there already and was left alone, and
+        None when it is not kept after all. Raises LettererError where it cannot be written.
+        """
+        key = self.key(kind, dpi)
+        entry = self.store.entry(key)
+        if entry is None:
+            return None
+        stands = _holds(path, entry)
+        if not stands:
+            data = self.store.get(key)
+            if data is None:
+                return None
+            write_whole(path, data)
+        for used in (key, self.key("page")):
+            self.store.used(used)
+        return not stands
+
+
+def keeping(store: Store, page: Page, layout: Layout, faces: str) -> Keeping:
+    """How a page is kept that is drawn from these; `faces` is the digest of all faces.
+
+    The layout's own name is left out: it is told in faults, and a page with faults is not kept.
+    """
+    plan = layout.page(page.number)
+    drawn_from = digest_of((program(), faces, page, replace(layout, file="")))
+    return Keeping(store, drawn_from, plan.art.file if plan and plan.art else None)
+
+
+def faces_digest(folders: Sequence[Path]) -> str | None:
+    """The digest of all faces, or None where one cannot be read: lettering will say so."""
+    try:
+        return faces_now(folders)
+    except (OSError, LettererError):
+        return None
+
+
+def _of_file(path: Path | None) -> str:
+    """The digest of a file's bytes."""
+    if path is None:
+        return "none"
+    try:
+        with path.open("rb") as file:
+            return hashlib.file_digest(file, lambda: hashlib.blake2b(digest_size=32)).hexdigest()
+    except OSError:
+        return "not readable"
+
+
+def _holds(path: Path, entry: Entry) -> bool:
+    """Whether a file has an entry's very bytes."""
+    try:
+        return path.stat().st_size == entry.length and Entry.of(path.read_bytes()) == entry
+    except OSError:
+        return False

@@ -1,0 +1,80 @@
+"""Which letterer draws: its own source, the packages that shape what it draws, the faces."""
+
+from __future__ import annotations
+
+import hashlib
+import platform
+import sys
+from collections.abc import Sequence
+from functools import lru_cache
+from importlib import metadata
+from pathlib import Path
+
+import letterer
+from letterer.text import faces
+
+PACKAGES = (
+    "fonttools",
+    "icu4py",
+    "numpy",
+    "pillow",
+    "pydantic",
+    "pyphen",
+    "python-bidi",
+    "skia-python",
+    "uharfbuzz",
+    "zlib-ng",
+)
+"""A new version of any of these may draw a page otherwise."""
+
+
+@lru_cache(maxsize=1)
+def program() -> str:
+    """A digest of all that draws, but for the faces; the same as long as this process runs.
+
+    Our own source is part of it, so that a change of one line here draws every page anew, without
+    anybody having to remember a number.
+    """
+    digest = hashlib.blake2b(digest_size=32)
+    _add(digest, "python", sys.version.encode())
+    _add(digest, "machine", f"{sys.platform} {platform.machine()}".encode())
+    for name in PACKAGES:
+        _add(digest, name, _version(name).encode())
+    home = Path(letterer.__file__).resolve().parent
+    for file in sorted(home.rglob("*.py")):
+        _add(digest, file.relative_to(home).as_posix(), file.read_bytes())
+    return digest.hexdigest()
+
+
+def faces_now(folders: Sequence[Path]) -> str:
+    """A digest of every face in these folders and of the bundled ones, as they are on disk.
+
+    Where this process may have opened others earlier, it forgets what it opened.
+    """
+    digest = hashlib.blake2b(digest_size=32)
+    for file in faces.font_files(folders):
+        _add(digest, str(file), file.read_bytes())
+    now = digest.hexdigest()
+    if _opened.get(tuple(folders)) != now:
+        faces.library.cache_clear()
+        faces.open_face.cache_clear()
+        _opened.clear()
+        _opened[tuple(folders)] = now
+    return now
+
+
+_opened: dict[tuple[Path, ...], str] = {}
+"""The digest of the faces that this process opens, by the folders they are in."""
+
+
+def _version(name: str) -> str:
+    try:
+        return metadata.version(name)
+    except metadata.PackageNotFoundError:
+        return "none"
+
+
+def _add(digest: hashlib.blake2b, name: str, data: bytes) -> None:
+    """Name and length first, so that no two lists of parts run together alike."""
+    digest.update(f"{len(name)} {name} {len(data)}\n".encode())
+    digest.update(data)

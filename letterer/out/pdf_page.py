@@ -1,0 +1,177 @@
+"""One lettered page as a PDF's content stream, and what the file has to tell of it.
+
+Such a piece is made wherever its page is lettered, and travels between processes; `pdf` puts the
+pieces of a book together. Paths are those of the page, in points, to a thousandth. What a unit
+draws below its words is marked as an artifact; its words, drawn as outlines, are marked content
+with a number, under which the file tells them in plain text (ISO 32000-1, 14.6 to 14.9).
+
+#000000 is drawn as DeviceGray 0, so that it prints in black ink alone, and every other grey in
+DeviceGray too. Overprinting is defined for the inks of DeviceCMYK only (ISO 32000-1, 11.7.4.5), so
+where it is asked for, black lettering is drawn in 0 0 0 1 of these.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from letterer.geometry import Box, Path, Point
+from letterer.model.plan import Art, PageFormat
+from letterer.out.pdf_objects import packed
+from letterer.out.pdf_words import Alphabet, hidden_words
+from letterer.out.svg import number
+from letterer.page.lettered import Layer, LetteredPage, PlacedUnit, Stroke
+
+THIRD = 2.0 / 3.0
+BLACK = "#000000"
+MITRE_MOST = 4
+SIDE_MOST = 14_400.0
+"""Units of a page's side that every reader takes (ISO 32000-1, annex C); beyond it the page's unit
+is made larger than a point."""
+
+
+class Told(NamedTuple):
+    """What a unit tells: its structure type, its words, and the box they stand in, in points from
+    the corner of the trim."""
+
+    tag: str
+    words: str
+    box: Box
+
+
+@dataclass(frozen=True, slots=True)
+class PdfPage:
+    """A page as a piece of a PDF. `content` is its packed stream, `letters` the characters of its
+    hidden words by their codes, `told` what its units tell, in reading order."""
+
+    number: int
+    format: PageFormat
+    language: str
+    content: bytes
+    letters: tuple[str, ...]
+    told: tuple[Told, ...]
+    art: Art | None = None
+
+    @property
+    def unit(self) -> int:
+        """How many points a unit of the PDF's page is."""
+        bleed = self.format.bleed
+        return max(-int(-max(bleed.width, bleed.height) // SIDE_MOST), 1)
+
+
+def pdf_page(page: LetteredPage, overprint: bool = False) -> PdfPage:
+    """One page as a piece of a PDF. With `overprint`, black words and lines print over colours
+    that lie under them instead of leaving a gap in those; sound effects are left as they are."""
+    alphabet = Alphabet()
+    told = tuple(_told(unit) for unit in page.units)
+    made = PdfPage(page.number, page.format, page.language, b"", (), told, page.art)
+    steps = [
+        _whole_page(made),
+        *(
+            step
+            for place, unit in enumerate(page.units)
+            for step in _unit(unit, place, alphabet, overprint)
+        ),
+    ]
+    content = packed("\n".join(steps).encode("ascii"))
+    return PdfPage(
+        page.number, page.format, page.language, content, alphabet.letters, told, page.art
+    )
+
+
+def art_step(piece: PdfPage, box: Box) -> str:
+    """The step that draws the page's picture in its box, below everything else."""
+    width, height = number(box.width), number(-box.height)
+    place = f"{number(box.left)} {number(box.bottom)}"
+    return (
+        f"/Artifact BMC q {_whole_page(piece)} {width} 0 0 {height} {place} cm /Art Do Q EMC"
+    )
+
+
+def _whole_page(piece: PdfPage) -> str:
+    """The map from the page's points, y growing downward from the trim, to the PDF's units."""
+    bleed, unit = piece.format.bleed, piece.unit
+    scale = f"{1 / unit:.9f}".rstrip("0").rstrip(".")
+    left, top = number(-bleed.left / unit), number(bleed.bottom / unit)
+    return f"{scale} 0 0 -{scale} {left} {top} cm"
+
+
+def _told(unit: PlacedUnit) -> Told:
+    return Told("Figure" if unit.kind == "effect" else "P", " ".join(unit.words.split()), unit.box)
+
+
+def _unit(unit: PlacedUnit, place: int, alphabet: Alphabet, overprint: bool) -> Iterator[str]:
+    words = unit.words_layers
+    below = unit.layers()[: -len(words) or None]
+    over = overprint and unit.kind != "effect"
+    yield f"q 1 j {MITRE_MOST} M"
+    if unit.clip:
+        yield from _path(unit.clip)
+        yield "W n"
+    if below:
+        yield "/Artifact BMC"
+        for layer in below:
+            yield from _layer(layer, False, over)
+        yield "EMC"
+    tag = "Figure" if unit.kind == "effect" else "P"
+    yield f"/{tag} <</MCID {place}>> BDC"
+    for layer in words:
+        yield from _layer(layer, over, over)
+    yield from hidden_words(unit, alphabet)
+    yield "EMC"
+    yield "Q"
+
+
+def _layer(layer: Layer, fill_over: bool, stroke_over: bool) -> Iterator[str]:
+    """A layer, filled and then lined, as SVG and Skia do it; black fills and lines over colours
+    where that is asked for."""
+    path = list(_path(layer.path))
+    if not path:
+        return
+    if layer.fill:
+        over = fill_over and layer.fill.lower() == BLACK
+        yield from _painted([_color(layer.fill, over, "g", "rg", "k"), *path, "f"], over)
+    if layer.stroke:
+        over = stroke_over and layer.stroke.color.lower() == BLACK
+        yield from _painted([*_stroke(layer.stroke, over), *path, "S"], over)
+
+
+def _painted(steps: Sequence[str], over: bool) -> Iterator[str]:
+    if not over:
+        yield from steps
+        return
+    yield "q /Over gs"
+    yield from steps
+    yield "Q"
+
+
+def _stroke(stroke: Stroke, over: bool) -> Iterator[str]:
+    dash = " ".join(map(number, stroke.dash)) if stroke.dash else ""
+    cap, join = (1 if stroke.dash else 0), (0 if stroke.mitred else 1)
+    yield _color(stroke.color, over, "G", "RG", "K")
+    yield f"{number(stroke.width)} w [{dash}] 0 d {cap} J {join} j"
+
+
+def _color(color: str, over: bool, grey: str, colours: str, inks: str) -> str:
+    """A colour #rrggbb by the operator that suits it."""
+    parts = [int(color[at : at + 2], 16) for at in (1, 3, 5)]
+    if over:
+        return f"0 0 0 1 {inks}"
+    if len(set(parts)) == 1:
+        return f"{number(parts[0] / 255)} {grey}"
+    return " ".join(number(part / 255) for part in parts) + f" {colours}"
+
+
+def _path(path: Path) -> Iterator[str]:
+    here = Point(0.0, 0.0)
+    for verb, points in path.segments:
+        if verb == "Z":
+            yield "h"
+            continue
+        if verb == "Q":
+            middle, end = points
+            points = (here.toward(middle, THIRD), end.toward(middle, THIRD), end)
+        pairs = " ".join(number(value) for point in points for value in point)
+        yield f"{pairs} {({'M': 'm', 'L': 'l'}).get(verb, 'c')}"
+        here = points[-1]

@@ -1,0 +1,167 @@
+"""The room of words as text, JSON and thumbnails; with a layout, and without one."""
+
+from __future__ import annotations
+
+import json
+import xml.etree.ElementTree as ET
+from pathlib import Path
+
+import pytest
+
+from letterer import craft
+from letterer.errors import LettererError
+from letterer.room import RoomWanted, look_at_room
+
+LONG = "I told you twice, and then a third time, that the boat leaves at six and not at seven."
+SCRIPT = f"""PAGE 1
+PANEL 1
+Wide. The harbour.
+
+NELL: {LONG}
+TOM: {LONG}
+PANEL 2
+Tom alone.
+
+PANEL 3
+SFX: Krrang!
+NELL: Run!
+
+PAGE 2
+PANEL 1
+NELL: Wait.
+"""
+LAYOUT = {
+    "letterer": 1,
+    "unit": "mm",
+    "page": {"format": "a5"},
+    "pages": [
+        {
+            "page": 1,
+            "panels": [
+                {"panel": 1, "box": [10, 10, 50, 50], "mouths": {"NELL": [20, 50]}},
+                {"panel": 2, "box": [70, 10, 60, 50]},
+                {"panel": 3, "box": [10, 70, 120, 120]},
+            ],
+            "placements": [{"unit": "1.3.2", "corner": "top right"}],
+        }
+    ],
+}
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> tuple[Path, Path]:
+    """A script and a layout in a folder."""
+    script, layout = tmp_path / "script.txt", tmp_path / "layout.json"
+    script.write_text(SCRIPT, "utf-8")
+    layout.write_text(json.dumps(LAYOUT), "utf-8")
+    return script, layout
+
+
+def test_a_crowded_panel_is_told_and_the_others_are_not(book: tuple[Path, Path]) -> None:
+    seen = look_at_room(*book)
+    lines = seen.text.splitlines()
+    row = next(line.split() for line in lines if line.startswith("  1.1"))
+    assert row[1] == "38" and row[-2:] == ["too", "much"]
+    assert "Cut about" in lines[lines.index(next(x for x in lines if "1.1 " in x)) + 1]
+    assert any(line.startswith("  1.2") and line.endswith("no words") for line in lines)
+    assert "Too much in: 1.1." in seen.text
+    told = json.loads(seen.json)["pages"][0]["panels"]
+    assert [panel["verdict"] for panel in told] == ["too much", "no words", "plenty of room"]
+    assert told[0]["share"] > craft.CROWDED_SHARE
+    assert {unit["unit"] for unit in told[2]["units"]} == {"1.3.1", "1.3.2"}
+
+
+def test_pages_without_panels_are_divided(book: tuple[Path, Path]) -> None:
+    seen = look_at_room(*book)
+    assert seen.pages[1].divisions
+    assert "Page 2 has no panels in the layout" in seen.text
+    alone = look_at_room(book[0], wanted=RoomWanted(format="a5"))
+    assert len(alone.pages[0].divisions) > 1
+    shares = [wish.share for wish in alone.pages[0].wishes]
+    assert shares[0] == max(shares) and sum(shares) == pytest.approx(1)
+    assert "wide, as its direction says" in alone.text
+    told = json.loads(alone.json)["pages"][0]
+    assert len(told["divisions"][0]["boxes mm"]) == 3
+
+
+def test_in_a_division_words_have_the_room_that_was_promised(tmp_path: Path) -> None:
+    """The boxes of each division are given back as a layout: no panel is crowded then."""
+    script, layout = tmp_path / "script.txt", tmp_path / "layout.json"
+    script.write_text(SCRIPT.split("PAGE 2")[0], "utf-8")
+    for one in look_at_room(script, wanted=RoomWanted(format="a5")).pages[0].divisions:
+        panels = [
+            {"panel": number, "box": [box.left, box.top, box.width, box.height]}
+            for number, box in enumerate(one.boxes, 1)
+        ]
+        pages = [{"page": 1, "panels": panels}]
+        layout.write_text(json.dumps({**LAYOUT, "unit": "pt", "pages": pages}), "utf-8")
+        rooms = look_at_room(script, layout).pages[0].rooms
+        assert all(room.share <= craft.ROOM_GOOD_SHARE * 1.2 for room in rooms), one.told
+
+
+def test_a_page_with_far_too_many_words_is_told(tmp_path: Path) -> None:
+    script = tmp_path / "script.txt"
+    text = "PAGE 1\n" + "".join(
+        f"PANEL {n}\nNELL: {LONG}\nTOM: {LONG}\nNELL: {LONG}\n\n" for n in range(1, 9)
+    )
+    script.write_text(text, "utf-8")
+    seen = look_at_room(script, wanted=RoomWanted(format="a5"))
+    assert "part the page in two" in seen.text
+    script.write_text(
+        "PAGE 1\n" + "".join(f"PANEL {n}\nNELL: Oh.\n\n" for n in range(1, 15)), "utf-8"
+    )
+    assert "14 panels are too many for us to divide a page into" in look_at_room(script).text
+
+
+@pytest.mark.parametrize("kind", ["svg", "png", "html"])
+def test_thumbnails_are_drawn_and_nothing_else_is_written(
+    book: tuple[Path, Path], tmp_path: Path, kind: str
+) -> None:
+    before = [file.read_bytes() for file in book]
+    wanted = RoomWanted((1,), tmp_path / "out" / f"room.{kind}")
+    files = look_at_room(*book, wanted).files
+    name = "room.html" if kind == "html" else f"room-001.{kind}"
+    assert [file.name for file in files] == [name]
+    assert [file.read_bytes() for file in book] == before
+    data = files[0].read_bytes()
+    assert look_at_room(*book, wanted).files[0].read_bytes() == data
+    if kind == "svg":
+        titles = {
+            found.text or "" for found in ET.fromstring(data).iter() if found.tag.endswith("title")
+        }
+        assert {LONG, "Run!", "Krrang!", "panel 3"} <= titles
+        assert any("1.1: " in title and "too much" in title for title in titles)
+    if kind == "html":
+        assert b"The same in words" in data and b"http" not in data.replace(
+            b"http://www.w3.org", b""
+        )
+
+
+@pytest.mark.parametrize(
+    ("wanted", "told"),
+    [
+        (RoomWanted(format="scroll"), '--format cannot be "scroll"'),
+        (RoomWanted(pages=(9,)), "the script has no such page"),
+        (RoomWanted(picture=Path("room.gif")), r"drawn as \.html, \.svg or \.png"),
+        (RoomWanted(fonts=(Path("nowhere"),)), "no such folder of faces"),
+    ],
+)
+def test_what_cannot_be_is_told(book: tuple[Path, Path], wanted: RoomWanted, told: str) -> None:
+    with pytest.raises(LettererError, match=told):
+        look_at_room(book[0], wanted=wanted)
+
+
+def test_faults_of_both_files_come_together(book: tuple[Path, Path]) -> None:
+    book[1].write_text("{", "utf-8")
+    book[0].unlink()
+    with pytest.raises(LettererError) as error:
+        look_at_room(*book)
+    assert len(error.value.faults) == 2
+
+
+def test_the_picture_is_not_written_over_a_file_of_the_person(book: tuple[Path, Path]) -> None:
+    taken = book[0].with_name("script-001.svg")
+    book[0].rename(taken)
+    with pytest.raises(LettererError, match="written over the script"):
+        look_at_room(taken, wanted=RoomWanted((1,), taken.with_name("script.svg")))
+    assert taken.read_text("utf-8") == SCRIPT

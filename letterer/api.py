@@ -50,7 +50,7 @@ class Output:
     processes letter pages side by side: 1 for this process alone, None for what suits the number of
     pages and the machine. `cache` is a folder in which drawn pages are kept, so that the next run
     draws only what changed (`letterer.cache.store.usual_folder` gives the person's own); None for
-    none. The files are the same to the byte.
+    none. The files are the same to the byte. `spaced` letters the book with wider letters and words.
     """
 
     folder: str | Path
@@ -61,6 +61,7 @@ class Output:
     fonts: tuple[Path, ...] = ()
     jobs: int | None = 1
     cache: str | Path | None = None
+    spaced: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,10 +152,12 @@ def letter(
     from letterer.out.report import report_json, summary
     from letterer.reuse import Reuse, cache_in
 
-    _check(output)
+    check_output(output)
     cache = cache_in(output.cache, output.fonts)
     book, told_of_edits = _matched(*_read(script, layout), output.fonts)
-    numbers = _numbers(book[0], output)
+    if output.spaced:
+        book = (book[0], replace(book[1], style=book[1].style.spaced()))
+    numbers = tuple(dict.fromkeys(_numbers(book[0], output)))
     _check_targets(_targets(numbers, output), (script, layout), book[1], output)
     reuse = Reuse([_job(book, number, output) for number in numbers], cache)
     _check_pictures(reuse.left, book[1], output.dpi)
@@ -185,7 +188,7 @@ def letter(
     if unchanged:
         told += f"\n{_unchanged(len(unchanged), len(done))}"
     if failed:
-        told += f"\nNot finished: {_as_ranges(failed)}."
+        told += f"\nNot finished: {as_ranges(failed)}."
     return Result(pages, findings, tuple(files), told, remarks, failed, faults, unchanged)
 
 
@@ -323,7 +326,8 @@ def _on_pages(findings: Sequence[Finding], pages: Sequence[int] | None) -> tuple
     return tuple(one for one in findings if pages is None or not one.page or one.page in pages)
 
 
-def _check(output: Output) -> None:
+def check_output(output: Output) -> None:
+    """Raise LettererError where the output as a whole cannot be used, whatever the pages."""
     for kind in output.formats:
         if kind not in FORMATS:
             near = nearest(kind, FORMATS)
@@ -453,14 +457,14 @@ def _remarks(script: Script, layout: Layout, numbers: Sequence[int]) -> tuple[Fa
 def _page(script: Script, number: int) -> Page:
     page = script.page(number)
     if page is None:
-        known = _as_ranges([page.number for page in script.pages])
+        known = as_ranges([page.number for page in script.pages])
         raise LettererError(
             Fault(f"the script has no page {number}", f"It has {known}", script.file)
         )
     return page
 
 
-def _as_ranges(numbers: Sequence[int]) -> str:
+def as_ranges(numbers: Sequence[int]) -> str:
     """Page numbers as a person would write them: "page 4", "pages 1-3, 5"."""
     told: list[tuple[int, int]] = []
     for number in sorted(numbers):

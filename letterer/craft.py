@@ -1050,3 +1050,59 @@ SCAN_MARK_LIKE = 0.55
 
 SCAN_DPI_MOST = 1200
 """Art that is brought back has no more pixels an inch than the sharpest print."""
+
+# --- Easy reading: how large, how wide, how long ------------------------------------------------
+
+EASY_LETTER_DEGREES = (0.2, 2.0)
+"""Reading is fastest for x-heights from the one to the other (Legge & Bigelow 2011); of capitals,
+their height counts, which is what lettering shows in place of the x-height (our reading of it)."""
+
+EYE_TO_PAGE_MM = 400.0
+"""A page is held 40 cm away: there the least is 1.4 mm (Legge & Bigelow 2011)."""
+
+EYE_TO_TELEPHONE_MM = 322.0
+"""How far a telephone is held for reading web pages, on average (Bababekova et al. 2011; from
+memory)."""
+
+TELEPHONE_WIDTH_MM = 65.0
+"""How wide the screen of a usual telephone is, held upright (common practice, no source)."""
+
+EASY_LINE_LETTERS, EASY_LINE_WORDS = 13, 10
+"""Lines of 13 characters give 80 % of the fastest reading (Legge & Bigelow 2011, as gathered in our
+notes). Told of units of ten words or more, since a few words are read at a glance in any lines
+(common practice, no source)."""
+
+READING_WORDS_A_MINUTE = 238.0
+"""Silent reading of English by grown people, on average (Brysbaert 2019)."""
+
+SPACED_EM = 0.12
+"""Letters for readers who find spaced ones easier: 0.12 em more (WCAG 2.1, 1.4.12). The study in
+which wider letters helped dyslexic children used 0.18 em (Zorzi et al. 2012: 2.5 pt at 14 pt; from
+memory), for texts in small letters; capitals stand wider from the start."""
+
+SPACING_WORDS = 3.0
+"""Words part by so many times what letters do. Letters alone part words too little to be told
+apart (Galliussi et al. 2020); in the texts of Zorzi et al. (2012) it was about three (from
+memory)."""
+
+SPACING_MOST_EM = 0.5
+"""More than this, letters no longer gather into words (common practice, no source)."""
+
+# --- A page for the screen ----------------------------------------------------------------------
+
+SCREEN_WIDTH = 1200
+"""Pixels across: sharp on most screens, and small enough to load (own choice)."""
+
+SCREEN_WIDTH_RANGE = (100, 10_000)
+SCREEN_CUT_RANGE = (200, 16_000)
+"""Narrower or lower than these nothing can be read; the most lies under what WebP can hold."""
+
+SCREEN_SIDE_MOST = {"png": 100_000, "jpeg": 65_535, "webp": 16_383}
+"""Pixels of a picture's side: what JPEG and WebP can hold (their specifications); for PNG, which
+holds more, what programs still open (own choice)."""
+
+SCREEN_QUALITY = 90
+"""Of a JPEG or WebP: below it, grey specks gather round black letters (own choice)."""
+
+SCREEN_PIECE_LEAST_SHARE = 1 / 8
+"""A piece of a page that was cut is at least this share of the height allowed."""

@@ -325,7 +325,8 @@ def _told(
     ]
     uneven = wide / high - 1
     if abs(uneven) > 0.001:
-        lines.append(f"It is {abs(uneven):.1%} {'wider' if uneven > 0 else 'higher'} than it was.")
+        side = "wider" if uneven > 0 else "higher"
+        lines.append(f"It is {abs(uneven) * 100:.1f} % {side} than it was.")
     if found.affine:
         lines.append(f"The four points agree within {found.off:.2f} mm.")
     else:

@@ -70,7 +70,7 @@ class Bench(NamedTuple):
         status = main(["letter", *files, "--format", "svg", *options])
         out, err = self.capture.readouterr()
         assert (status != 0) == (err != "")
-        assert (status == 0) == (out != "")
+        assert (out != "") == (status == 0 or "Not finished: " in out)
         for line in err.splitlines():
             assert LINE.fullmatch(line), line
             assert "Traceback" not in line and "Error" not in line
@@ -302,8 +302,7 @@ def test_words_that_cannot_be_set(words: str, told: str, bench: Bench) -> None:
     bench.write(SCRIPT.replace("The lamp is out.", words))
     err = bench.run()
     assert err.startswith(f"letterer: script.txt, line 3, unit 1.1.1: {told}")
-    assert err.count("\n") == 1
-    assert bench.made() == []
+    assert bench.made() == ["out", "out/page-002.svg"], "the other page is lettered"
 
 
 @pytest.mark.parametrize(
@@ -431,6 +430,7 @@ def test_a_disk_that_fills_up_leaves_whole_pages_only(
     assert bench.run() == (
         "letterer: out/page-002.svg: the disk is full. Make room on it, or write to another"
         " folder.\n"
+        "letterer: once that is mended, say --pages 2 to letter what is missing.\n"
     )
     assert bench.made() == ["out", "out/page-001.svg"]
     assert (bench.folder / "out" / "page-001.svg").read_text("utf-8").endswith("</svg>\n")
@@ -458,7 +458,8 @@ def test_a_disk_that_is_really_full(real_small_disk: Path, bench: Bench) -> None
     words = "Of course I'm sure. I counted them twice, and then I counted them all again."
     bench.write(SCRIPT.replace("The lamp is out.", words).replace("Later.", words))
     err = bench.run("-o", "disk")
-    assert re.fullmatch(r"letterer: disk/page-00[12]\.svg: the disk is full\. Make room .*\n", err)
+    full = r"(letterer: disk/page-00[12]\.svg: the disk is full\. Make room .*\n)+"
+    assert re.fullmatch(full + r"letterer: once that is mended, .*\n", err)
     for file in real_small_disk.iterdir():
         assert file.name == "page-001.svg"
         assert file.read_text("utf-8").endswith("</svg>\n")

@@ -32,6 +32,7 @@ ORDER = (
     "reuse",
     "cluster",
     "api",
+    "watching",
     "trying",
     "placing",
     "room",

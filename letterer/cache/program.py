@@ -10,7 +10,6 @@ from functools import lru_cache
 from importlib import metadata
 from pathlib import Path
 
-import letterer
 from letterer.text import faces
 
 PACKAGES = (
@@ -40,7 +39,7 @@ def program() -> str:
     _add(digest, "machine", f"{sys.platform} {platform.machine()}".encode())
     for name in PACKAGES:
         _add(digest, name, _version(name).encode())
-    home = Path(letterer.__file__).resolve().parent
+    home = Path(__file__).resolve().parent.parent
     for file in sorted(home.rglob("*.py")):
         _add(digest, file.relative_to(home).as_posix(), file.read_bytes())
     return digest.hexdigest()

@@ -2,7 +2,7 @@
 
 Every entry is a file that carries a digest of what it holds. It is written under another name and
 renamed; one that is cut short or changed is taken for none, and replaced. No locks are needed:
-two processes that write one entry write the same bytes. The whole folder may be deleted at any time.
+two processes that write one entry write the same bytes. All of it may be deleted at any time.
 """
 
 from __future__ import annotations
@@ -137,9 +137,9 @@ class Store:
 def usual_folder(environment: Mapping[str, str] = os.environ) -> Path | None:
     """Where this person's entries are kept, or None where they want none.
 
-    LETTERER_CACHE names the folder, or says "off". Otherwise it is `letterer` in the folder that the
-    system has for such things: XDG_CACHE_HOME, or ~/.cache (XDG Base Directory Specification);
-    ~/Library/Caches on macOS; LOCALAPPDATA on Windows.
+    LETTERER_CACHE names the folder, or says "off". Otherwise it is `letterer` where the system
+    keeps such things: in XDG_CACHE_HOME or ~/.cache (XDG Base Directory Specification), on macOS
+    in ~/Library/Caches, on Windows in LOCALAPPDATA.
     """
     named = environment.get("LETTERER_CACHE", "")
     if named:

@@ -40,6 +40,12 @@ def add_pages(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "-o", "--out", metavar="DIR", default="out", help="folder to write into (out)"
     )
+    parser.add_argument(
+        "--spaced",
+        action="store_true",
+        help="letters and words wider apart, fitted anew: easier for some readers; give these"
+        " pages a folder of their own with --out",
+    )
     parser.add_argument("--pages", metavar="1-3,5", help="only these pages (all)")
     parser.add_argument(
         "--format",
@@ -76,6 +82,7 @@ def output_of(options: argparse.Namespace) -> Output:
 
     return Output(
         folder=options.out,
+        spaced=options.spaced,
         formats=tuple(part.strip().lower() for part in options.format.split(",") if part.strip()),
         dpi=_dpi(options.dpi),
         pages=None if options.pages is None else page_numbers(options.pages),
@@ -103,7 +110,7 @@ def run(options: argparse.Namespace) -> int:
         print(f"letterer: {line}", file=sys.stderr)
     pages = ",".join(map(str, result.failed))
     print(
-        f"letterer: once that is mended, letter what is missing with --pages {pages}",
+        f"letterer: once that is mended, say --pages {pages} to letter what is missing.",
         file=sys.stderr,
     )
     return 1

@@ -17,6 +17,7 @@ from letterer.errors import LettererError
 
 COMMANDS = (
     "letter",
+    "watch",
     "check",
     "revise",
     "try",

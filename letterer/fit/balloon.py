@@ -150,6 +150,7 @@ def _searched(search: Search, shape: BalloonShape, wishes: Wishes, size: float) 
     best = min((*found, *rounder), key=_rank)
     if wishes.room is not None and rounds != ROUNDS_FINE:
         best = setter.in_oval(best.words.breaks, best.oval.n)
+    best = setter.alone(best)
     others = (other for other in found if other.words is not best.words)
     return [setter.candidate(each) for each in (best, *others)]
 
@@ -224,6 +225,15 @@ class Setter:
         oval, overflow = self._oval(words, n, rounds)
         # Breakings are ranked by the least oval: what centring adds is given after the choice.
         return _InOval(words, oval, overflow, self._costs(words, oval))
+
+    def alone(self, found: _InOval) -> _InOval:
+        """The same with its least oval found by itself: found together with others, its last
+        digits hang on which they are, and a kept choice would not be the very same again."""
+        breaks, n = found.words.breaks, found.oval.n
+        if self._least.get((breaks, n)) is not found.oval:
+            return found
+        (oval,) = tightest_ovals([found.words.points], [n], [found.words.aspect])
+        return replace(found, oval=oval, costs=self._costs(found.words, oval))
 
     def candidate(self, found: _InOval) -> Candidate:
         """The candidate that people see: in points, about the middle of its oval."""

@@ -86,6 +86,13 @@ class Look(Written):
         le=3,
         description="From one baseline to the next, as a share of the type size.",
     )
+    spacing: float = Field(
+        default=0.0,
+        ge=0,
+        le=craft.SPACING_MOST_EM,
+        description="Added between letters, in em; words part in proportion. 0.12 reads easier for"
+        " some; sound effects stay as they are.",
+    )
     air: float = Field(
         default=craft.AIR_CAPS,
         ge=0,

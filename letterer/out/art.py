@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
 T = TypeVar("T")
 
+PROFILE_SPACES = {1: b"GRAY", 3: b"RGB ", 4: b"CMYK"}
 WITH_ALPHA = ("LA", "La", "PA", "RGBA", "RGBa")
 ART_BYTES_A_PIXEL = 8
 """Memory that the art takes: as it was read, and a copy while it is turned into RGB or RGBA."""
@@ -74,7 +75,7 @@ def read_art(file: FilePath, page: int) -> Any:
     Pictures of any size that memory allows are read: a page scanned for print is larger than what
     Pillow warns of.
     """
-    return with_art(file, page, _as_rgb)
+    return with_art(file, page, as_rgb)
 
 
 def with_art(file: FilePath, page: int, use: Callable[[Any], T]) -> T:
@@ -122,7 +123,7 @@ def _opened(file: FilePath) -> Iterator[Any]:
         Image.MAX_IMAGE_PIXELS = limit
 
 
-def _as_rgb(opened: Any) -> Any:
+def as_rgb(opened: Any) -> Any:
     """A picture in RGB or RGBA, turned as its camera or scanner says."""
     from PIL import ImageOps
 
@@ -132,3 +133,13 @@ def _as_rgb(opened: Any) -> Any:
         clear = opened.mode in WITH_ALPHA or "transparency" in opened.info
         plain = opened.convert("RGBA" if clear else "RGB")
     return ImageOps.exif_transpose(plain)
+
+
+def profile_of(opened: Any, channels: int) -> bytes | None:
+    """The colour profile that a picture carries, where it is whole and for so many channels (ICC.1,
+    7.2: length at byte 0, colour space at 16, signature at 36)."""
+    found = opened.info.get("icc_profile")
+    if not isinstance(found, bytes) or found[36:40] != b"acsp":
+        return None
+    whole = int.from_bytes(found[:4], "big") == len(found)
+    return found if whole and found[16:20] == PROFILE_SPACES[channels] else None

@@ -172,7 +172,13 @@ def _lined(skia: Any, outline: Outline, stroke: Stroke, scale: float) -> Outline
         paint.setPathEffect(skia.DashPathEffect.Make(list(stroke.dash), 0.0))
     lined = skia.Path()
     paint.getFillPath(skia_path(skia, outline), lined, None, scale)
-    return _outline_from(bytes(lined.serialize()))
+    packed = bytes(lined.serialize())
+    if struct.unpack_from("<i", packed)[0] & ~0xFF:
+        # Skia writes a rounded rectangle in a form of its own; one move more, and it is a path.
+        lined.moveTo(0.0, 0.0)
+        verbs, points, weights = _outline_from(bytes(lined.serialize()))
+        return Outline(verbs[:-1], points[:-1], weights)
+    return _outline_from(packed)
 
 
 def _argb(color: str) -> int:
@@ -201,8 +207,8 @@ def _packed(outline: Outline, corner: Floats | float) -> bytes:
 
 def _outline_from(packed: bytes) -> Outline:
     form, points, weights, verbs = struct.unpack_from("<4i", packed)
-    if form & 0xFF != PACKED_FORM:
-        raise LettererError(skia_fault(f"it writes paths in form {form & 0xFF}"))
+    if form != PACKED_FORM:
+        raise LettererError(skia_fault(f"it writes paths in form {form}"))
     numbers = np.frombuffer(packed, "<f4", 2 * points + weights, 16).astype(np.float64)
     codes = np.frombuffer(packed, np.uint8, verbs, 16 + 4 * len(numbers))
     return Outline(codes, numbers[: 2 * points].reshape(-1, 2), numbers[2 * points :])

@@ -91,8 +91,11 @@ def guide_sheet(drawn: Drawn) -> LetteredPage:
         units.append(lined("panel", f"panel {panel.number}", shape, Stroke(FIRM, STRONG)))
     for zone in drawn.plan.keep_clear:
         units.append(_line("keep clear", zone.shape.mapped(grow), THIN, (2.0, 2.0)))
-        low = Point(zone.box.left * scale + 2, zone.box.top * scale + SMALL)
-        units.append(said(zone.name, low, SMALL, drawn.faces, BLUE))
+        name = said(zone.name, Point(0.0, 0.0), SMALL, drawn.faces, BLUE)
+        middle = zone.box.center
+        if name.ink.width < zone.box.width * scale - 4:
+            x = middle.x * scale - name.ink.center.x
+            units.append(name.shifted(x, middle.y * scale - name.ink.center.y))
     units += list(_mouths(drawn))
     units += [ghost(unit, grow) for unit in drawn.page.units]
     units += list(_panel_numbers(drawn))

@@ -169,9 +169,7 @@ def _section(
     return file.put(section, head), units
 
 
-def _element(
-    piece: PdfPage, told: Told, place: int, section: Ref, page: Ref
-) -> dict[str, Value]:
+def _element(piece: PdfPage, told: Told, place: int, section: Ref, page: Ref) -> dict[str, Value]:
     head: dict[str, Value] = {
         "Type": Name("StructElem"),
         "S": Name(told.tag),

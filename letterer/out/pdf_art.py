@@ -11,12 +11,11 @@ from dataclasses import dataclass
 from pathlib import Path as FilePath
 from typing import Any
 
-from letterer.out.art import WITH_ALPHA, with_art
+from letterer.out.art import WITH_ALPHA, profile_of, with_art
 from letterer.out.pdf_objects import Name, PdfFile, Ref, Value, packed
 from letterer.out.png import filtered
 
 SPACES = {1: "DeviceGray", 3: "DeviceRGB", 4: "DeviceCMYK"}
-PROFILE_SPACES = {1: b"GRAY", 3: b"RGB ", 4: b"CMYK"}
 CHANNELS = {"1": 1, "L": 1, "RGB": 3, "CMYK": 4}
 ORIENTATION_TAG = 0x0112
 KEPT_MARKERS = (0xE0, 0xE2, 0xEE)
@@ -74,7 +73,7 @@ def _as_jpeg(opened: Any, file: FilePath) -> PdfPicture | None:
     if channels == 4 and "adobe" in opened.info:
         head["Decode"] = [1, 0] * 4  # written with its inks upside down
     data = b"".join(_without_remarks(file.read_bytes()))
-    return PdfPicture(head, data, channels, False, profile=_profile(opened, channels))
+    return PdfPicture(head, data, channels, False, profile=profile_of(opened, channels))
 
 
 def _without_remarks(data: bytes) -> Iterator[bytes]:
@@ -97,7 +96,7 @@ def _as_pixels(opened: Any) -> PdfPicture:
     import numpy as np
     from PIL import ImageOps
 
-    profile = _profile(opened, CHANNELS.get(opened.mode.removesuffix("A"), 3))
+    profile = profile_of(opened, CHANNELS.get(opened.mode.removesuffix("A"), 3))
     picture = ImageOps.exif_transpose(_in_known_mode(opened))
     mask = None
     if picture.mode in ("LA", "RGBA"):
@@ -143,13 +142,3 @@ def _flate(pixels: Any, mask: PdfPicture | None = None, profile: bytes | None = 
     }
     data = packed(b"".join(strip.tobytes() for strip in filtered(pixels)))
     return PdfPicture(head, data, channels, mask=mask, profile=profile)
-
-
-def _profile(opened: Any, channels: int) -> bytes | None:
-    """The colour profile that a picture carries, where it is one and for such a picture (ICC.1,
-    7.2: colour space at byte 16, signature at byte 36)."""
-    found = opened.info.get("icc_profile")
-    if not isinstance(found, bytes) or found[36:40] != b"acsp":
-        return None
-    whole = int.from_bytes(found[:4], "big") == len(found)
-    return found if whole and found[16:20] == PROFILE_SPACES[channels] else None

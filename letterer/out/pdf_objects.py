@@ -15,9 +15,7 @@ from letterer.out.svg import number
 
 HEAD = b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n"
 PACKED_LEVEL = 6
-PLAIN_IN_NAMES = frozenset(
-    b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_.+:@$"
-)
+PLAIN_IN_NAMES = frozenset(b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_.+:@$")
 
 
 class Name(str):

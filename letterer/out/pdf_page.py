@@ -84,9 +84,7 @@ def art_step(piece: PdfPage, box: Box) -> str:
     """The step that draws the page's picture in its box, below everything else."""
     width, height = number(box.width), number(-box.height)
     place = f"{number(box.left)} {number(box.bottom)}"
-    return (
-        f"/Artifact BMC q {_whole_page(piece)} {width} 0 0 {height} {place} cm /Art Do Q EMC"
-    )
+    return f"/Artifact BMC q {_whole_page(piece)} {width} 0 0 {height} {place} cm /Art Do Q EMC"
 
 
 def _whole_page(piece: PdfPage) -> str:

@@ -129,7 +129,9 @@ def _names(
             min(panel.box.right, trim.right) * grow.a + grow.e - 4,
             min(panel.box.bottom, trim.bottom) * grow.d + grow.f - 4,
         )
-        choices = [f"{name}: {told(room)}", name] if room else [name]
+        choices = [name]
+        if room:
+            choices = [f"{name}: {told(room)}", f"{name}: {short(room)}", name]
         spots = [
             words.shifted(x - words.ink.left if x == box.left else x - words.ink.right, 0.0)
             for said in choices
@@ -155,6 +157,12 @@ def told(room: PanelRoom) -> str:
     if room.verdict is Verdict.SILENT:
         return room.verdict.value
     return f"{percent(room.share)}, {room.verdict.value}"
+
+
+def short(room: PanelRoom) -> str:
+    """The same where there is little room: the share alone, unless it is too much."""
+    grave = room.verdict in (Verdict.TOO_MUCH, Verdict.SILENT)
+    return room.verdict.value if grave else percent(room.share)
 
 
 def percent(share: float) -> str:

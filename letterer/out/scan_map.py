@@ -112,7 +112,7 @@ def check_plausible(found: ScanMap, middle: Point) -> None:
     if uneven <= craft.SCAN_UNEVEN_MOST and abs(skew) <= craft.SCAN_SKEW_MOST_DEGREES:
         return
     what = (
-        f"the points do not fit this page: its width and height would differ by {uneven:.0%}"
-        f" and its corners by {abs(skew):.1f} degrees"
+        "the points do not fit this page: its width and height would differ by"
+        f" {uneven * 100:.0f} % and its corners by {abs(skew):.1f} degrees"
     )
     raise LettererError(Fault(what, "Check the --page, and the order of --marks if you gave them"))

@@ -31,6 +31,10 @@ from letterer.text.shaping import Lettering, Shaper
 from letterer.text.tradition import Habits, dress
 
 
+LEAST = 1.0
+"""No room is narrower than this, in points, however small its panel is."""
+
+
 @dataclass(frozen=True, slots=True)
 class Job:
     """One unit to be set, with all that its setting depends on."""
@@ -169,7 +173,8 @@ def measured(job: Job) -> MeasuredWords:
     if Manner.BREATH in job.unit.manners:
         runs = (Run(craft.BREATH_BEFORE), *runs, Run(craft.BREATH_AFTER))
     text = dress(runs, job.layout.language, habits)
-    lettering = Lettering(families_of(job), setting.bold, setting.italic)
+    spacing = 0.0 if setting.kind == "effect" else style.spacing  # an effect is drawn, not read
+    lettering = Lettering(families_of(job), setting.bold, setting.italic, spacing)
     words = MeasuredWords(Shaper(text, lettering, job.faces, job.unit.id))
     if len(words) > craft.UNIT_WORDS_MOST:
         raise _too_long(job, f"{len(words)} words")
@@ -227,7 +232,7 @@ def _chosen(job: Job, words: MeasuredWords, wishes: Wishes) -> Candidate:
     best = fit_balloon(words, balloon, wishes)[0]
     if wishes.room is not None:
         return best
-    widest = widest * craft.BALLOON_PANEL_SHARE - 2 * _reach(job, wishes.size).aside
+    widest = max(widest * craft.BALLOON_PANEL_SHARE - 2 * _reach(job, wishes.size).aside, LEAST)
     if _frame(best).width > widest:
         narrow = replace(wishes, room=(widest, math.inf), floor=wishes.size)
         narrower = fit_balloon(words, balloon, narrow)[0]
@@ -240,7 +245,9 @@ def _in_box(job: Job, words: MeasuredWords, balloon: BalloonShape, wishes: Wishe
 
     A border is in step with the size and grows with the oval, so each size has a room of its own.
     """
-    free = fit_balloon(words, balloon, replace(wishes, room=None))[0]
+    # Asked freely, so that a choice of lines has the same room when it is kept as "breaks".
+    asked = replace(wishes, room=None, lines=None, breaks=None, aspect=None)
+    free = fit_balloon(words, balloon, asked)[0]
     assert isinstance(free.shape, Oval)
     round_em = oval_length(free.shape) / free.size * craft.BOXED_ROUND_SHARE
 

@@ -25,6 +25,10 @@ from letterer.text.tradition import DressedText
 
 ORIGIN = Point(0.0, 0.0)
 COMMON_SCRIPTS = ("Zyyy", "Zinh", "Zzzz")
+AT_WILL = ("liga", "clig", "dlig", "hlig")
+"""Features that tie letters together for looks; what a script needs is done by others."""
+
+JOINED_SCRIPTS = ("Arab", "Syrc", "Mong", "Nkoo", "Mand", "Phag", "Adlm", "Rohg")
 STAND_INS = str.maketrans(
     {"\u2010": "-", "\u2011": "-"}
     | dict.fromkeys("\t\n\v\f\r\x1c\x1d\x1e\x1f\x85\u1680\u2028\u2029", " ")
@@ -104,12 +108,13 @@ class ShapedLine:
 
 @dataclass(frozen=True, slots=True)
 class Lettering:
-    """How a unit's words are set: families in order of preference, and whether they slant or are
-    bold."""
+    """How a unit's words are set: families in order of preference, whether they slant or are bold,
+    and what is added between letters, in em; words part in proportion."""
 
     families: tuple[str, ...]
     bold: bool = False
     italic: bool = False
+    spacing: float = 0.0
 
     def cut(self, emphasised: bool) -> Cut:
         """The cut for plain or emphasised words; emphasis in slanted text is bold and slants
@@ -165,6 +170,9 @@ class Shaper:
             infos, positions, scale = self._shape(run, run.start, run.end)
             for info, position in zip(infos, positions, strict=True):
                 widths[info.cluster] += position.x_advance * scale
+            if self.lettering.spacing:
+                for at in {info.cluster for info in infos}:
+                    widths[at] += self._space_after(run, at)
         total = [0.0]
         for width in widths:
             total.append(total[-1] + width)
@@ -182,10 +190,10 @@ class Shaper:
         parts = [run for run in self._runs if run.start < end and run.end > start]
         order = visual_order([run.level for run in parts])
         glyphs: list[Glyph] = []
-        pen = 0.0
+        pen = after = 0.0
         for run in (parts[index] for index in order):
             infos, positions, scale = self._shape(run, max(run.start, start), min(run.end, end))
-            for info, position in zip(infos, positions, strict=True):
+            for index, (info, position) in enumerate(zip(infos, positions, strict=True)):
                 glyphs.append(
                     Glyph(
                         run.face,
@@ -196,7 +204,20 @@ class Shaper:
                     )
                 )
                 pen += position.x_advance * scale
-        return self._measured(tuple(glyphs), pen)
+                if self.lettering.spacing and not _goes_on(infos, index):
+                    after = self._space_after(run, info.cluster)
+                    pen += after
+        return self._measured(tuple(glyphs), pen - after)
+
+    def _space_after(self, run: _Run, at: int) -> float:
+        """What the lettering's spacing adds after the letter, or the blank, that begins at `at`.
+
+        A letter with its marks is one. Scripts whose letters are joined have theirs left together,
+        and only their words part (CSS Text Module Level 3, "Cursive Scripts").
+        """
+        if self._drawn[at].isspace():
+            return self.lettering.spacing * craft.SPACING_WORDS
+        return 0.0 if run.script in JOINED_SCRIPTS else self.lettering.spacing
 
     def _measured(self, glyphs: tuple[Glyph, ...], advance: float) -> ShapedLine:
         text = self.text.text
@@ -230,16 +251,19 @@ class Shaper:
         return buffer.glyph_infos, buffer.glyph_positions, 1 / run.face.upem
 
     def _features(self, face: Face, start: int, end: int) -> dict[str, list[tuple[int, int, int]]]:
-        """The barred I for the pronoun and the plain one elsewhere, where the face has both."""
+        """The barred I for the pronoun and the plain one elsewhere, where the face has both; and
+        no ligatures at will in letters that are spaced (CSS Text Module Level 3,
+        "letter-spacing")."""
+        apart = dict.fromkeys(AT_WILL, [(start, end, 0)]) if self.lettering.spacing else {}
         if face.feature_bars_i is None:
-            return {}
+            return apart
         spans = [
             (at, at + 1, 1)
             for at in range(start, end)
             if unicodedata.normalize("NFD", self._drawn[at])[0] == "I"
             and (at in self._barred) == face.feature_bars_i
         ]
-        return {OTHER_I: spans} if spans else {}
+        return apart | {OTHER_I: spans} if spans else apart
 
     def _itemise(self, unit: str) -> tuple[_Run, ...]:
         """Cut the text where face, script or direction changes; a cluster is never cut."""
@@ -290,6 +314,11 @@ def _lacking(cluster: str, chain: Sequence[Face]) -> list[str]:
     that none has."""
     drawn = [char for char in cluster if not char.isspace() and not is_invisible(char)]
     return [char for char in drawn if not any(face.covers(char) for face in chain)] or drawn
+
+
+def _goes_on(infos: Sequence[hb.GlyphInfo], index: int) -> bool:
+    """True where the next glyph belongs to the same letter."""
+    return index + 1 < len(infos) and infos[index].cluster == infos[index + 1].cluster
 
 
 def _script(cluster: str) -> str:

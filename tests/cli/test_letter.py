@@ -379,7 +379,7 @@ def test_a_page_that_fails_is_named_and_the_others_are_written(
     )
     first, last = done.err.splitlines()
     assert first.startswith("letterer: script.txt, line 9, unit 2.1.2: ")
-    assert last == "letterer: once that is mended, letter what is missing with --pages 2"
+    assert last == "letterer: once that is mended, say --pages 2 to letter what is missing."
     assert story.made() == ["out/page-001.svg", "out/page-003.svg"]
 
 

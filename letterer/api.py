@@ -34,8 +34,9 @@ if TYPE_CHECKING:
 
 __all__ = ["Composed", "Output", "Result", "compose", "letter", "read_layout", "read_script"]
 
-FORMATS = ("svg", "png", "preview")
-"""What a page can be written as: SVG, transparent PNG, PNG over its art on white."""
+FORMATS = ("svg", "png", "preview", "pdf", "ora")
+"""What pages can be written as: SVG, transparent PNG, PNG over the art on white; one PDF of all
+pages of the run; a layered picture of each page (OpenRaster)."""
 
 JOBS_MOST = 256
 """More processes than the largest machines have cores."""
@@ -45,12 +46,14 @@ JOBS_MOST = 256
 class Output:
     """What to write, and where.
 
-    `formats` are some of `FORMATS`; `dpi` is for the PNG; `pages` are page numbers, None for all;
+    `formats` are some of `FORMATS`; `dpi` is for PNG and layers; `pages` are numbers, None for all;
     `report` is a JSON file; `fonts` are folders with faces of the person's own. `jobs` is how many
     processes letter pages side by side: 1 for this process alone, None for what suits the number of
     pages and the machine. `cache` is a folder in which drawn pages are kept, so that the next run
     draws only what changed (`letterer.cache.store.usual_folder` gives the person's own); None for
-    none. The files are the same to the byte. `spaced` letters the book with wider letters and words.
+    none. The files are the same to the byte. `spaced` letters the book with wider letters and
+    words. For the PDF, `over_art` lays the pages over their art, and `overprint` prints black
+    lettering over colours instead of leaving gaps in them.
     """
 
     folder: str | Path
@@ -62,6 +65,8 @@ class Output:
     jobs: int | None = 1
     cache: str | Path | None = None
     spaced: bool = False
+    over_art: bool = False
+    overprint: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,7 +165,7 @@ def letter(
     numbers = tuple(dict.fromkeys(_numbers(book[0], output)))
     _check_targets(_targets(numbers, output), (script, layout), book[1], output)
     reuse = Reuse([_job(book, number, output) for number in numbers], cache)
-    _check_pictures(reuse.left, book[1], output.dpi)
+    _check_pictures(reuse.left, book[1], output)
     given = _as_given(book[1], numbers, output)
     done: list[PageDone] = []
     for one in reuse.run(output.jobs, executor):
@@ -177,6 +182,8 @@ def letter(
     pages = tuple(one.page for one in done if one.page is not None and not one.faults)
     findings = _on_pages(told_of_edits, output.pages) + _of_the_book(*book, output.pages)
     remarks = _remarks(*book, numbers)
+    if "pdf" in output.formats and not failed:
+        files.append(_write_book(done, book, output))
     if output.report is not None:
         path = Path(output.report)
         failures = [_failure(one, book) for one in done if one.faults]
@@ -189,6 +196,8 @@ def letter(
         told += f"\n{_unchanged(len(unchanged), len(done))}"
     if failed:
         told += f"\nNot finished: {as_ranges(failed)}."
+        if "pdf" in output.formats:
+            told += "\nThe PDF is not written: it would lack what is not finished."
     return Result(pages, findings, tuple(files), told, remarks, failed, faults, unchanged)
 
 
@@ -203,7 +212,28 @@ def _job(book: tuple[Script, Layout], number: int, output: Output) -> PageJob:
         kinds=tuple(dict.fromkeys(output.formats)),
         dpi=output.dpi,
         fonts=tuple(Path(folder).absolute() for folder in output.fonts),
+        overprint=output.overprint,
     )
+
+
+def _write_book(done: Sequence[PageDone], book: tuple[Script, Layout], output: Output) -> Path:
+    """Write the PDF of a run; gives its path. Raises LettererError."""
+    from letterer.out.book import write_book
+
+    path = _book_path(output)
+    pieces = (one.piece for one in done if one.piece is not None)
+    given = _as_given(book[1], (), output)
+    try:
+        write_book(path, pieces, book, output.over_art)
+    except LettererError as error:
+        raise LettererError(*(_named(fault, given) for fault in error.faults)) from error
+    return path
+
+
+def _book_path(output: Output) -> Path:
+    from letterer.out.book import book_name
+
+    return Path(output.folder) / book_name(output.pages, output.over_art)
 
 
 def _named(fault: Fault, given: dict[str, str]) -> Fault:
@@ -335,6 +365,10 @@ def check_output(output: Output) -> None:
             raise LettererError(Fault(f'"{kind}" is no format that can be written', mend))
     if not output.formats:
         raise LettererError(Fault("no format is named", f"Choose from {', '.join(FORMATS)}"))
+    if "pdf" not in output.formats and (output.over_art or output.overprint):
+        what = "over-art" if output.over_art else "overprint"
+        mend = "Add pdf to the formats"
+        raise LettererError(Fault(f"--{what} is for a PDF, and none is asked for", mend))
     low, high = craft.DPI_RANGE
     if not low <= output.dpi <= high:
         raise LettererError(
@@ -361,13 +395,13 @@ def _numbers(script: Script, output: Output) -> tuple[int, ...]:
 
 
 def _targets(numbers: Sequence[int], output: Output) -> list[tuple[int, Path]]:
-    """The page files that will be written, each with its page."""
+    """The files that will be written, each with its page; the PDF of all has page 0."""
     from letterer.out.writers import file_name
 
     folder = Path(output.folder)
-    return [
-        (number, folder / file_name(number, kind)) for number in numbers for kind in output.formats
-    ]
+    single = [kind for kind in output.formats if kind != "pdf"]
+    found = [(number, folder / file_name(number, kind)) for number in numbers for kind in single]
+    return found if len(single) == len(output.formats) else [*found, (0, _book_path(output))]
 
 
 def _check_targets(
@@ -383,9 +417,10 @@ def _check_targets(
     own = [("the script", Path(sources[0])), ("the layout", Path(sources[1]))]
     own += [(f"the art of page {plan.number}", plan.art.file) for plan in layout if plan.art]
     faults = [
-        Fault(f"this page would be written over {name}", "Choose another folder", str(path), page=n)
+        Fault(f"{told} would be written over {name}", "Choose another folder", str(path), page=n)
         for n, path in targets
         if path.exists()
+        for told in ["this page" if n else "the PDF"]
         for name, source in own
         if same_file(path, source)
     ]
@@ -394,7 +429,7 @@ def _check_targets(
         # The folder for the pages is made before the report is written.
         if os.path.isdir(output.folder) or not same_file(report.parent, output.folder):
             check_file(report)
-        own += [(f"page {number}", path) for number, path in targets]
+        own += [(f"page {number}" if number else "the PDF", path) for number, path in targets]
         name = next((name for name, source in own if same_file(report, source)), "")
         if not name and not _may_hold_report(report):
             name = "a file that is no report"
@@ -418,21 +453,21 @@ def _may_hold_report(path: Path) -> bool:
         return False
 
 
-def _check_pictures(jobs: Sequence[PageJob], layout: Layout, dpi: int) -> None:
+def _check_pictures(jobs: Sequence[PageJob], layout: Layout, output: Output) -> None:
     """Refuse, before any work, pages too large for memory and art that is missing or broken."""
     from letterer.out.art import read_art
     from letterer.out.canvas import load_skia
     from letterer.out.raster import pixel_size
 
-    known = {"png": dpi, "preview": craft.DPI_PREVIEW}
+    known = {"png": output.dpi, "preview": craft.DPI_PREVIEW, "ora": output.dpi}
     first = {kind: job.page.number for job in reversed(jobs) for kind in job.kinds if kind in known}
-    if not first:
-        return
-    load_skia()
+    if first:
+        load_skia()
     for kind, number in first.items():
         pixel_size(LetteredPage(number, layout.format, ()), known[kind])
     faults: list[Fault] = []
-    for number in (job.page.number for job in jobs if "preview" in job.kinds):
+    over_art = {"preview", "ora", *(["pdf"] if output.over_art else [])}
+    for number in (job.page.number for job in jobs if over_art & set(job.kinds)):
         plan = layout.page(number)
         try:
             if plan is not None and plan.art is not None:

@@ -18,6 +18,7 @@ from letterer.out.marked import marked_page
 from letterer.out.sheet import sheet_png, sheet_svg
 from letterer.page.lettered import LetteredPage, Severity
 from letterer.review.pages import Reviewed, review
+from letterer.revise import matched
 from letterer.text.faces import library
 
 PICTURE_KINDS = (".png", ".svg")
@@ -61,7 +62,9 @@ def check(
 
     Raises LettererError, with nothing written, when the files cannot be read or lettered.
     """
-    book, plan = _read(script, layout)
+    book, written = _read(script, layout)
+    # An edited script is looked over as it is lettered: its words with the places that are theirs.
+    plan = matched(book, written)[0]
     for folder in wanted.fonts:
         if not os.path.isdir(folder):
             fault = Fault("there is no such folder of faces", "Check its name", str(folder))
@@ -70,7 +73,11 @@ def check(
         _check_picture(wanted.picture, (script, layout), book, plan)
     half = 0.5 if wanted.picture else 1.0
     made = compose(
-        book, plan, wanted.pages, wanted.fonts, lambda words, share: progress(words, share * half)
+        book,
+        written,
+        wanted.pages,
+        wanted.fonts,
+        lambda words, share: progress(words, share * half),
     )
     numbers = {page.number for page in made.pages}
     findings = [one for one in made.findings if wanted.pages is None or one.page in numbers]

@@ -1067,10 +1067,10 @@ memory)."""
 TELEPHONE_WIDTH_MM = 65.0
 """How wide the screen of a usual telephone is, held upright (common practice, no source)."""
 
-EASY_LINE_LETTERS, EASY_LINE_WORDS = 13, 10
-"""Lines of 13 characters give 80 % of the fastest reading (Legge & Bigelow 2011, as gathered in our
-notes). Told of units of ten words or more, since a few words are read at a glance in any lines
-(common practice, no source)."""
+EASY_LINE_LETTERS, SLOW_LINE_LETTERS, SLOW_LINE_WORDS = 13, 8, 10
+"""Lines of 13 characters give 80 % of the fastest reading, and 8 with low vision (Legge & Bigelow
+2011, as gathered in our notes). Balloons hold about 10 and are read all the same, so it is told of
+lines under 8, and of ten words or more: a few are read at a glance (common practice, no source)."""
 
 READING_WORDS_A_MINUTE = 238.0
 """Silent reading of English by grown people, on average (Brysbaert 2019)."""
@@ -1106,3 +1106,6 @@ SCREEN_QUALITY = 90
 
 SCREEN_PIECE_LEAST_SHARE = 1 / 8
 """A piece of a page that was cut is at least this share of the height allowed."""
+
+PROOF_DPI, PROOF_QUALITY = 110, 62
+"""Art in a proof: sharp on a screen at print size, and a book of 22 pages stays under 8 MB."""

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from letterer.cache.pages import Keeping
     from letterer.model.plan import Layout
     from letterer.model.script import Page
+    from letterer.out.pdf_page import PdfPage
 
 PAGES_FOR_A_PROCESS = 4
 """A second process takes about as long to begin as four pages take to letter."""
@@ -44,7 +45,8 @@ class PageJob:
     """One page to be lettered, and written in some formats into a folder.
 
     The folder and the fonts' folders are absolute, so that they mean the same to every worker.
-    `keep` says where what was drawn is kept for the next time, if it is.
+    `keep` says where what was drawn is kept for the next time, if it is. `overprint` is for the
+    PDF, as in `letterer.out.pdf_page`.
     """
 
     page: Page
@@ -54,13 +56,15 @@ class PageJob:
     dpi: int
     fonts: tuple[FilePath, ...] = ()
     keep: Keeping | None = None
+    overprint: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class PageDone:
     """What became of a page: the page without its drawn paths, which are in its files, or None;
     the names of its files; and what went wrong, if anything. Of a page that was `kept` from an
-    earlier run nothing was drawn; files that stood there already, to the byte, are `untouched`."""
+    earlier run nothing was drawn; files that stood there already, to the byte, are `untouched`.
+    `piece` is the page as a piece of the PDF of the run, where one is made."""
 
     number: int
     page: LetteredPage | None = None
@@ -68,6 +72,7 @@ class PageDone:
     faults: tuple[Fault, ...] = ()
     untouched: tuple[str, ...] = ()
     kept: bool = False
+    piece: PdfPage | None = None
 
 
 ONE_AT_A_TIME = threading.Lock()
@@ -83,12 +88,14 @@ def do_page(job: PageJob) -> PageDone:
 
 def _done(job: PageJob) -> PageDone:
     from letterer.out.files import make_folder, write_parts
+    from letterer.out.pdf_page import pdf_page
     from letterer.out.writers import PAGE_WRITERS, file_name
     from letterer.page.compose import compose_page
     from letterer.text.faces import library
 
     number = job.page.number
     lettered: LetteredPage | None = None
+    piece: PdfPage | None = None
     names: list[str] = []
     faults: tuple[Fault, ...] = ()
     try:
@@ -96,6 +103,9 @@ def _done(job: PageJob) -> PageDone:
         lettered = without_paths(page)
         make_folder(job.folder)
         for kind in job.kinds:
+            if kind == "pdf":
+                piece = pdf_page(page, job.overprint)
+                continue
             name = file_name(number, kind)
             parts = PAGE_WRITERS[kind](page, job.dpi)
             with _kept(job, kind, parts) as parts:
@@ -105,7 +115,7 @@ def _done(job: PageJob) -> PageDone:
             job.keep.keep_page(lettered)
     except Exception as error:
         faults = _told(error, number)
-    return PageDone(number, lettered, tuple(names), faults)
+    return PageDone(number, lettered, tuple(names), faults, piece=piece)
 
 
 @contextlib.contextmanager

@@ -79,6 +79,7 @@ class _Page:
             drawn.faults if drawn else self.faults,
             self.untouched,
             kept=drawn is None and not self.faults,
+            piece=drawn.piece if drawn else None,
         )
 
 
@@ -114,7 +115,10 @@ class Reuse:
 
 
 def _found(job: PageJob, cache: Cache) -> _Page:
-    keep = keeping(cache.store, job.page, job.layout, cache.faces)
+    try:
+        keep = keeping(cache.store, job.page, job.layout, cache.faces)
+    except TypeError:  # a value of a new sort has no digest: the page is drawn, and not kept
+        return _Page(job)
     job = replace(job, keep=keep)
     page = keep.page()
     return _Page(job) if page is None else _Page(job, page, keep.found(job.kinds, job.dpi))

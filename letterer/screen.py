@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 
 from letterer import craft
@@ -79,7 +80,7 @@ def make_screens(
             files.append(path)
         told += _cut_through(page.number, found, wanted.cut)
         progress(f"page {page.number} done", done / len(pages))
-    told += _left_over(into, pages, files)
+    told += _left_over(into, pages, files, KINDS[wanted.kind])
     return ScreenMade(tuple(files), tuple(told))
 
 
@@ -120,7 +121,7 @@ def _pieces(
     """The name and the rows of each piece of a page."""
     ending = KINDS[wanted.kind]
     edges = [0, *(cut.row for cut in found), height]
-    for piece, rows in enumerate(zip(edges, edges[1:], strict=False), 1):
+    for piece, rows in enumerate(pairwise(edges), 1):
         part = f"-{piece:02d}" if found else ""
         yield f"screen-{number:03d}{part}.{ending}", rows
 
@@ -143,13 +144,14 @@ def _cut_through(number: int, found: list[Cut], most: int | None) -> list[str]:
     ]
 
 
-def _left_over(folder: Path, pages: tuple[LetteredPage, ...], files: list[Path]) -> list[str]:
+def _left_over(
+    folder: Path, pages: tuple[LetteredPage, ...], files: list[Path], ending: str
+) -> list[str]:
     """Pieces of these pages from an earlier run, which nobody should take for pieces of this."""
     fresh = {path.name for path in files}
     found = [
         path.name
         for page in pages
-        for ending in KINDS.values()
         for path in sorted(folder.glob(f"screen-{page.number:03d}*.{ending}"))
         if path.name not in fresh
     ]

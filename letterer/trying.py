@@ -35,6 +35,7 @@ from letterer.out.sheet import (
 )
 from letterer.page.choices import CHOICES_MOST, Asked, choices
 from letterer.page.unit import Job
+from letterer.revise import matched, revise
 from letterer.text.faces import FaceLibrary, library
 
 HEADING_LETTERS = 80
@@ -69,6 +70,7 @@ def try_units(script: str | Path, layout: str | Path, sheet: Path, trial: Trial)
     Raises LettererError, with nothing written; a file that is no sheet is never written over.
     """
     book, plan = _read(script, layout)
+    plan = matched(book, plan)[0]
     _check_sheet(sheet, [("the script", script), ("the layout", layout)], plan)
     units = _named(book, trial.units)
     faces = _faces(trial.fonts)
@@ -151,7 +153,11 @@ def keep_choice(
     if record["layout"] != _fingerprint(file.data):
         what = "the layout has changed since the sheet was drawn"
         raise LettererError(Fault(what, "Draw the sheet again, then keep", str(layout)))
-    book, _ = _read(script, layout)
+    book, plan = _read(script, layout)
+    if revise(book, plan).shifts:
+        what = "the script has changed since this layout was planned"
+        mend = "Bring the layout up to date first: letterer revise SCRIPT LAYOUT --write"
+        raise LettererError(Fault(what, mend, str(layout)))
     _faces(trial.fonts)
     chosen = _chosen(record, sheet, numbers, book, trial.units)
     changes = {unit: record["choices"][str(number)]["keys"] for unit, number in chosen.items()}

@@ -136,7 +136,7 @@ class _Watching:
         """What is wrong, and what becomes of the pages."""
         for fault in faults:
             self.tell(f"letterer: {fault}")
-        self.tell("What cannot be lettered stays as it was. Mend it and save; I keep watching.")
+        self.tell("What cannot be lettered stays as it was. Mend it and save: it is lettered then.")
 
 
 def files_of(watched: Watched, known: Iterable[Path] = ()) -> tuple[Path, ...]:
@@ -172,7 +172,7 @@ def _named_in(layout: Path) -> list[str] | None:
         style = style.get("name")
     found = [style] if isinstance(style, str) and is_style_path(style) else []
     pages: object = raw.get("pages")
-    for page in pages if isinstance(pages, list) else ():
+    for page in pages if isinstance(pages, tuple) else ():
         art = page.get("art") if isinstance(page, dict) else None
         file = art.get("file") if isinstance(art, dict) else None
         found += [file] if isinstance(file, str) else []

@@ -42,7 +42,7 @@ class Book:
         self.folder = folder
         self.words = {page: f"The lamp of page {page}." for page in range(1, PAGES + 1)}
         self.direction = "Night."
-        self.left = {page: 25.0 for page in self.words}
+        self.left = dict.fromkeys(self.words, 25.0)
         self.style: dict[str, Any] = {"size": 8}
         self.art = 90
         self.blank_lines = 1
@@ -137,6 +137,23 @@ def test_files_that_were_deleted_or_changed_come_back(book: Book, drawn: list[in
     assert drawn == [1, 2, 3]
 
 
+def test_the_demo_is_the_same_from_what_was_kept(repository: Path, tmp_path: Path) -> None:
+    demo = repository / "shared" / "demo"
+    files = demo / "script.txt", demo / "layout.json"
+    formats = ("svg", "png", "preview")
+    plain = Output(tmp_path / "plain", formats, dpi=72, report=tmp_path / "plain.json")
+    alone = letter(*files, plain)
+    kept = replace(plain, folder=tmp_path / "drawn", cache=tmp_path / "cache")
+    letter(*files, replace(kept, report=None))
+    back = replace(kept, folder=tmp_path / "back", report=tmp_path / "back.json")
+    result = letter(*files, back)
+    assert result.unchanged == tuple(page.number for page in alone.pages)
+    assert result.pages == alone.pages
+    assert contents(tmp_path / "plain") == contents(tmp_path / "drawn")
+    assert contents(tmp_path / "plain") == contents(tmp_path / "back")
+    assert (tmp_path / "back.json").read_bytes() == (tmp_path / "plain.json").read_bytes()
+
+
 EDITS = ["words", "direction", "lines", "place", "style", "art", "shorter", "undo"]
 
 
@@ -228,6 +245,29 @@ def test_new_art_draws_previews_only(book: Book) -> None:
     assert changed == {f"page-00{page}-preview.png" for page in (1, 2, 3)}
     assert "3 files written" in result.summary
     assert result.unchanged == ()
+
+
+def test_layers_are_kept_by_their_art_and_resolution(book: Book, drawn: list[int]) -> None:
+    how = output(book, ("ora",))
+    letter(*book.write(), how)
+    letter(*book.write(), how)
+    assert drawn == [1, 2, 3]
+    letter(*book.write(), replace(how, dpi=80))
+    assert len(drawn) == 6
+    book.art = 200
+    letter(*book.write(), how)
+    assert len(drawn) == 9
+
+
+def test_a_pdf_has_every_page_whatever_is_kept(book: Book) -> None:
+    files = book.write()
+    how = output(book, ("svg", "pdf"))
+    letter(*files, how)
+    made = contents(book.folder / "out")
+    shutil.rmtree(book.folder / "out")
+    letter(*files, how)
+    assert contents(book.folder / "out") == made
+    assert any(name.endswith(".pdf") for name in made)
 
 
 def test_art_that_went_is_still_told_before_anything_is_written(book: Book) -> None:
@@ -372,6 +412,20 @@ def test_a_cache_that_cannot_be_had_changes_nothing(book: Book, tmp_path: Path) 
     assert opened(tmp_path / "open") is None
     assert opened(tmp_path / "new" / "own") is not None
     assert (tmp_path / "new" / "own").stat().st_mode & 0o777 == 0o700
+
+
+@pytest.mark.parametrize("name", ["digest_of", "text_of"])
+def test_values_of_a_new_sort_are_drawn_and_not_kept(
+    name: str, book: Book, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(value: object) -> str:
+        raise TypeError("a set is no plain value")
+
+    files = book.write()
+    monkeypatch.setattr(f"letterer.cache.pages.{name}", refuse)
+    for _ in range(2):
+        result = letter(*files, output(book))
+        assert (result.unchanged, result.faults, len(result.files)) == ((), (), 3)
 
 
 def held(store: Store) -> Iterator[str]:

@@ -526,3 +526,23 @@ def test_no_more_choices_than_can_be_taken_in(story: Story) -> None:
     sheet = tried(story, "1.1.1", sizes=tuple(6.0 + step for step in range(20)))
     assert len(sheet.choices) == 12
     assert sheet.remarks == ("No more than 12 choices are shown for a unit.",)
+
+
+def test_nothing_is_kept_where_the_words_have_other_numbers_now(story: Story) -> None:
+    tried(story, "1.1.1")
+    plan = json.loads(story[1].read_text("utf-8"))
+    script = story[0].read_text("utf-8")
+    for placed in plan["pages"][0]["placements"]:
+        number = placed["unit"]
+        placed["words"] = next(one for one in read_script(story[0]).units if one.id == number).words
+    story[1].write_text(json.dumps(plan), "utf-8")
+    sheet = tried(story, "1.1.1")
+    assert sheet.choices
+    first = script.index("\n", script.index("PANEL 1")) + 1
+    story[0].write_text(
+        script[:first] + "NELL: Not yet, wait for me here.\n" + script[first:], "utf-8"
+    )
+    before = story[1].read_bytes()
+    with pytest.raises(LettererError, match="the script has changed since this layout"):
+        kept(story, 2)
+    assert story[1].read_bytes() == before

@@ -8,6 +8,7 @@ of which all that it depends on is known by construction: it is what the page is
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
@@ -48,9 +49,10 @@ class Keeping:
 
     def key(self, what: str, dpi: int = 0) -> str:
         """The key of the page's record ("page"), or of its file in a format."""
-        if what == "preview":
-            return digest_of((self.drawn_from, what, _of_file(self.art)))
-        return digest_of((self.drawn_from, what, dpi if what == "png" else 0))
+        # A format that is new here counts the art and the dpi, so that it can never be out of date.
+        resolution = 0 if what in ("page", "svg", "preview") else dpi
+        art = "" if what in ("page", "svg", "png") else _of_file(self.art)
+        return digest_of((self.drawn_from, what, resolution, art))
 
     def page(self) -> LetteredPage | None:
         """The page without its paths, if it is kept."""
@@ -65,7 +67,8 @@ class Keeping:
 
     def keep_page(self, page: LetteredPage) -> None:
         """Keep a page, which has no paths."""
-        self.store.put(self.key("page"), text_of(page))
+        with contextlib.suppress(TypeError):  # a value of a new sort: nothing is kept, and no harm
+            self.store.put(self.key("page"), text_of(page))
 
     def found(self, kinds: Sequence[str], dpi: int) -> tuple[str, ...]:
         """The formats of which the file is kept, whole."""

@@ -59,6 +59,8 @@ def _plain(value: object) -> object:
         return {**kept, "given": sorted(value.model_fields_set)}
     if isinstance(value, Mapping):
         return {CLASS: "mapping", "items": [[_plain(k), _plain(v)] for k, v in value.items()]}
+    if isinstance(value, list):
+        return {CLASS: "list", "items": [_plain(one) for one in value]}
     if isinstance(value, PurePath):
         return {CLASS: "file", "path": str(value)}
     raise TypeError(f"{type(value).__name__} is no plain value")

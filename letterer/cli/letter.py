@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 SHOWN_ALIKE = 3
 
-HELP = "Letter the pages of a script by a layout, and write them as SVG and PNG."
+HELP = "Letter the pages of a script by a layout, and write them as SVG, PNG, PDF or layers."
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -51,13 +51,22 @@ def add_pages(parser: argparse.ArgumentParser) -> None:
         "--format",
         metavar="svg,png",
         default="svg,png",
-        help="svg, png (transparent), preview (over the art); several with commas (svg,png)",
+        help="svg, png (transparent), preview (over the art), pdf (all pages in one file), ora"
+        " (layers of a picture); several with commas (svg,png)",
     )
     parser.add_argument(
         "--dpi",
         metavar="N",
         default=str(craft.DPI_USUAL),
         help="dots per inch of the PNG, {} to {} ({})".format(*craft.DPI_RANGE, craft.DPI_USUAL),
+    )
+    parser.add_argument(
+        "--over-art", action="store_true", help="lay the pages of a PDF over their art"
+    )
+    parser.add_argument(
+        "--overprint",
+        action="store_true",
+        help="in a PDF, print black words and lines over colours, with no gap under them",
     )
     parser.add_argument(
         "--report", metavar="FILE.json", help="also write a report, for other programs to read"
@@ -83,6 +92,8 @@ def output_of(options: argparse.Namespace) -> Output:
     return Output(
         folder=options.out,
         spaced=options.spaced,
+        over_art=options.over_art,
+        overprint=options.overprint,
         formats=tuple(part.strip().lower() for part in options.format.split(",") if part.strip()),
         dpi=_dpi(options.dpi),
         pages=None if options.pages is None else page_numbers(options.pages),

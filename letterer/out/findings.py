@@ -10,6 +10,7 @@ from letterer.errors import Fault
 from letterer.model.plan import Layout
 from letterer.page.lettered import Finding, Severity
 from letterer.review.finding import DIGITS, Noticed
+from letterer.review.legibility import PageReading
 from letterer.review.pages import Reviewed
 
 CHECK_VERSION = 1
@@ -81,6 +82,11 @@ def numbered(reviewed: Reviewed, page: int) -> list[tuple[int, Noticed]]:
     return []
 
 
+def numbered_book(reviewed: Reviewed) -> list[tuple[int, Noticed]]:
+    """The findings of the book as a whole with their numbers, which come after the pages'."""
+    return list(zip(_numbers_of_book(reviewed), reviewed.book, strict=True))
+
+
 def _numbers_of_book(reviewed: Reviewed) -> range:
     first = sum(len(found) for _, found in reviewed.pages) + 1
     return range(first, first + len(reviewed.book))
@@ -117,9 +123,24 @@ def as_json(reviewed: Reviewed, layout: Layout, remarks: Sequence[Fault] = ()) -
         "unit": "pt",
         "worst": worst.value if worst else "",
         "findings": found,
+        "reading": [_reading(one) for one in reviewed.readings],
         "remarks": [str(remark) for remark in remarks],
     }
     return json.dumps(report, ensure_ascii=False, indent=1) + "\n"
+
+
+def _reading(one: PageReading) -> dict[str, Any]:
+    """How a page reads: heights of its smallest letters in mm, and on a telephone how often they
+    must be enlarged."""
+    return {
+        "page": one.page,
+        "letters in print, mm": one.cap_print,
+        "letters on a telephone, mm": one.cap_telephone,
+        "enlarge on a telephone": one.zoom,
+        "characters a line": one.line_letters,
+        "words": one.words,
+        "seconds": one.seconds,
+    }
 
 
 def _json(number: int, noticed: Noticed) -> dict[str, Any]:

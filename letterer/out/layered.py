@@ -179,8 +179,10 @@ def _drawn(page: LetteredPage, dpi: int, size: tuple[int, int]) -> Iterator[Draw
 
 def _cropped(name: str, pixels: Pixels) -> Iterator[Drawn]:
     """A picture of the whole page without its clear edges."""
+    import numpy as np
+
     shown = pixels[:, :, 3] > 0
-    rows, columns = shown.any(axis=1).nonzero()[0], shown.any(axis=0).nonzero()[0]
+    rows, columns = (np.flatnonzero(np.any(shown, axis=axis)) for axis in (1, 0))
     if len(rows):
         top, left = int(rows[0]), int(columns[0])
         yield Drawn(name, pixels[top : rows[-1] + 1, left : columns[-1] + 1].copy(), left, top)

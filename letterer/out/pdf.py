@@ -36,14 +36,15 @@ class PdfBook:
 
 
 class _Shared:
-    """Objects that several pages use."""
+    """Objects that all pages point to."""
 
     def __init__(self, file: PdfFile) -> None:
         self.pages = file.reserve()
         self.document = file.reserve()
         self.tree = file.reserve()
-        self.program: Ref | None = None
-        self.over: Ref | None = None
+        program = font_program()
+        self.program = file.stream({"Length1": len(program)}, packed(program))
+        self.over = file.add({"Type": Name("ExtGState"), "OP": True, "op": True, "OPM": 1})
 
 
 def pdf_parts(pieces: Iterable[PdfPage], book: PdfBook) -> Iterator[bytes]:
@@ -53,9 +54,6 @@ def pdf_parts(pieces: Iterable[PdfPage], book: PdfBook) -> Iterator[bytes]:
     """
     file = PdfFile()
     shared = _Shared(file)
-    program = packed(font_program())
-    shared.program = file.stream({"Length1": len(font_program())}, program)
-    shared.over = file.add({"Type": Name("ExtGState"), "OP": True, "op": True, "OPM": 1})
     pages: list[Ref] = []
     sections: list[Ref] = []
     parents: list[Value] = []
@@ -122,7 +120,6 @@ def _about(book: PdfBook) -> bytes:
 
 
 def _page(file: PdfFile, piece: PdfPage, shared: _Shared, place: int, book: PdfBook) -> Ref:
-    assert shared.program is not None and shared.over is not None
     bleed = piece.format.bleed
     resources: dict[str, Value] = {"ExtGState": {"Over": shared.over}}
     if piece.letters:

@@ -13,7 +13,7 @@ where it is asked for, black lettering is drawn in 0 0 0 1 of these.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from letterer.geometry import Box, Path, Point
@@ -75,9 +75,7 @@ def pdf_page(page: LetteredPage, overprint: bool = False) -> PdfPage:
         ),
     ]
     content = packed("\n".join(steps).encode("ascii"))
-    return PdfPage(
-        page.number, page.format, page.language, content, alphabet.letters, told, page.art
-    )
+    return replace(made, content=content, letters=alphabet.letters)
 
 
 def art_step(piece: PdfPage, box: Box) -> str:

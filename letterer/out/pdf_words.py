@@ -29,6 +29,8 @@ matter, and only to what a viewer marks while words are being chosen."""
 
 NARROW_LETTERS = frozenset(" !'(),-.:;I[]`ijl|\u2018\u2019\u2026")
 CODES_MOST = 0xFFFF
+FIRST_SECOND = 2_082_844_800
+"""The beginning of 1970, as fonts count time: the font tells no time at which it was made."""
 
 
 class Alphabet:
@@ -161,7 +163,7 @@ def to_unicode(letters: Sequence[str]) -> bytes:
 
 
 def font_program() -> bytes:
-    """A TrueType font of two glyphs that draw nothing: one for what is missing, one for the rest."""
+    """A TrueType font of two blank glyphs: one for what is missing, one for all else."""
     from fontTools.fontBuilder import FontBuilder
     from fontTools.ttLib.tables._g_l_y_f import Glyph
 
@@ -175,7 +177,7 @@ def font_program() -> bytes:
     made.setupNameTable({"familyName": FONT_NAME, "styleName": "Regular", "psName": FONT_NAME})
     made.setupOS2(sTypoAscender=CAP, sTypoDescender=-BELOW)
     made.setupPost()
-    made.updateHead(created=0, modified=0)
+    made.updateHead(created=FIRST_SECOND, modified=FIRST_SECOND)
     made.font.recalcTimestamp = False
     into = io.BytesIO()
     made.save(into)

@@ -8,6 +8,7 @@ what it goes through.
 from __future__ import annotations
 
 import io
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -103,6 +104,7 @@ def _for_screen(opened: Any) -> tuple[Any, bytes | None]:
             turned = ImageCms.profileToProfile(
                 opened, io.BytesIO(found), ImageCms.createProfile("sRGB"), outputMode="RGB"
             )
+            assert turned is not None
             return ImageOps.exif_transpose(turned), None
         except ImageCms.PyCMSError:  # a profile that only looks whole
             pass
@@ -183,11 +185,11 @@ def _free_row(barred: Sequence[Through], first: int, last: int) -> int | None:
         over = [bar for bar in barred if _crosses(bar, end)]
         if not over:
             break
-        end = min(-int(-bar.top // 1) - 1 if bar.top % 1 else int(bar.top) for bar in over)
+        end = min(math.floor(bar.top) for bar in over)
     if end < first:
         return None
     below = [bar.bottom for bar in barred if bar.bottom <= end and bar.top < bar.bottom]
-    begin = max([first, *(-int(-bottom // 1) for bottom in below)])
+    begin = max([first, *(math.ceil(bottom) for bottom in below)])
     return (begin + end) // 2
 
 

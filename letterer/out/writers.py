@@ -1,4 +1,7 @@
-"""Which writer makes which file of a page. A new format of single pages is one more entry here."""
+"""Which writer makes which file of a page. A new format of single pages is one more entry here.
+
+A PDF holds all pages of a run: `letterer.jobs` makes its pieces, and `letterer.out.book` the file.
+"""
 
 from __future__ import annotations
 
@@ -26,10 +29,17 @@ def _preview(page: LetteredPage, dpi: int) -> Iterator[bytes]:
     yield preview_page(page, craft.DPI_PREVIEW)
 
 
+def _ora(page: LetteredPage, dpi: int) -> Iterator[bytes]:
+    from letterer.out.layered import layered_page
+
+    yield layered_page(page, dpi)
+
+
 PAGE_WRITERS: dict[str, Callable[[LetteredPage, int], Iterator[bytes]]] = {
     "svg": _svg,
     "png": _png,
     "preview": _preview,
+    "ora": _ora,
 }
 """By the format's name: a page, at so many dots per inch, as the pieces of its file."""
 

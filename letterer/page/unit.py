@@ -60,8 +60,9 @@ class Job:
 
     @property
     def identity(self) -> str:
-        """What the hand's waver is drawn by: the words and their kind, not the unit's number."""
-        told = "\x1f".join((self.setting.kind, self.unit.speaker, self.unit.words))
+        """What the hand's waver is drawn by: the words and their kind. Not the unit's number, nor
+        the speaker's name: a speaker who is renamed keeps every border."""
+        told = "\x1f".join((self.setting.kind, self.unit.words))
         return hashlib.sha256(told.encode()).hexdigest()
 
     def finding(self, severity: Severity, kind: str, what: str, mend: str = "") -> Finding:

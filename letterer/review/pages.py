@@ -18,6 +18,13 @@ from letterer.review.frames import (
     stray_mouths,
     unsound_panels,
 )
+from letterer.review.legibility import (
+    PageReading,
+    narrow_lines,
+    readings,
+    small_in_print,
+    small_on_telephone,
+)
 from letterer.review.neighbours import hidden_words, touching
 from letterer.review.order import panels_out_of_order, read_too_early, words_out_of_order
 from letterer.review.standing import contrasts, covered, outside_live, over_borders, sizes
@@ -35,6 +42,9 @@ CHECKS: tuple[Check, ...] = (
     over_borders,
     sizes,
     contrasts,
+    small_in_print,
+    small_on_telephone,
+    narrow_lines,
     long_tails,
     crossing_tails,
     tails_over_words,
@@ -66,9 +76,11 @@ KINDS = (
     "little air",
     "long tail",
     "low contrast",
+    "low letters",
     "many words",
     "mouth missed",
     "mouth off panel",
+    "narrow lines",
     "no neck",
     "no tail",
     "no words",
@@ -91,6 +103,7 @@ KINDS = (
     "read too early",
     "reading order",
     "shrunk",
+    "small on a telephone",
     "small words",
     "tail over face",
     "tail over words",
@@ -108,10 +121,12 @@ LOOKED_AT_AGAIN = ("long tail", "words covered")
 
 @dataclass(frozen=True, slots=True)
 class Reviewed:
-    """What was noticed: for each page by its number, and of the book as a whole (page 0)."""
+    """What was noticed: for each page by its number, and of the book as a whole (page 0); and how
+    each page with words reads."""
 
     pages: tuple[tuple[int, tuple[Noticed, ...]], ...]
     book: tuple[Noticed, ...] = ()
+    readings: tuple[PageReading, ...] = ()
 
     @property
     def every(self) -> tuple[Noticed, ...]:
@@ -172,7 +187,8 @@ def review(pages: Sequence[LetteredPage], findings: Iterable[Finding], layout: L
     whole = {page.number for page in pages} >= {plan.number for plan in layout.pages}
     if whole:  # of some pages alone it cannot be said
         book += [unmatched(one, KINDS) for one in unused]
-    return Reviewed(tuple((number, tuple(found)) for number, found in by_page.items()), tuple(book))
+    told = tuple((number, tuple(found)) for number, found in by_page.items())
+    return Reviewed(told, tuple(book), readings(pages))
 
 
 def _in_page(pages: Sequence[LetteredPage], finding: Finding) -> Box | None:

@@ -142,7 +142,9 @@ def arranged(pieces: Iterable[Piece], rule: Rule, fold: float | None = None) -> 
     every = sorted(pieces, key=lambda piece: (piece.box.top, piece.box.left, piece.key))
     hosts = _hosts(every)
     found = _Arranger(rule, fold).of(tuple(piece for piece in every if piece.key not in hosts))
-    for host in [piece for piece in every if piece.key in hosts.values()]:
+    # The largest first: an inset that holds others has its place before they have theirs.
+    holding = [piece for piece in every if piece.key in hosts.values()]
+    for host in sorted(holding, key=_area, reverse=True):
         inner = tuple(piece for piece in every if hosts.get(piece.key) == host.key)
         found = _with_insets(found, host, arranged(inner, rule))
     return found

@@ -63,6 +63,14 @@ class Revision:
     remembered: bool = True
 
     @property
+    def shifts(self) -> bool:
+        """True when words that the layout remembers have another number now."""
+        moved = any(
+            change.unit and change.was and change.was != (change.unit,) for change in self.changes
+        )
+        return self.remembered and (moved or bool(self.renumbered))
+
+    @property
     def is_quiet(self) -> bool:
         """True when every unit kept its words, its number and its place."""
         quiet = all(

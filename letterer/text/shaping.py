@@ -254,7 +254,7 @@ class Shaper:
         """The barred I for the pronoun and the plain one elsewhere, where the face has both; and
         no ligatures at will in letters that are spaced (CSS Text Module Level 3,
         "letter-spacing")."""
-        apart = dict.fromkeys(AT_WILL, [(start, end, 0)]) if self.lettering.spacing else {}
+        apart = {key: [(start, end, 0)] for key in AT_WILL} if self.lettering.spacing else {}
         if face.feature_bars_i is None:
             return apart
         spans = [

@@ -607,3 +607,9 @@ def test_a_panel_across_the_fold_joins_the_pages() -> None:
 
 def test_no_panels() -> None:
     assert panel_order([], LTR) == PanelOrder((), craft.ORDER_SURE)
+
+
+def test_insets_within_insets_come_after_what_holds_them() -> None:
+    boxes = [Box(100, 100, 160, 160), Box(0, 0, 400, 400), Box(60, 60, 300, 300)]
+    panels = [PanelPlan(at, rectangle(box), box) for at, box in enumerate(boxes, 1)]
+    assert panel_order(panels, Reading.LEFT_TO_RIGHT).order == (2, 3, 1)

@@ -46,7 +46,7 @@ def test_help_of_letter_names_every_option_and_what_it_is_by_default(run: Run) -
         "LAYOUT the layout, a JSON file",
         "-o DIR, --out DIR folder to write into (out)",
         "--pages 1-3,5 only these pages (all)",
-        "--format svg,png svg, png (transparent), preview (over the art); several with commas",
+        "--format svg,png svg, png (transparent), preview (over the art), pdf (all pages in one",
         "--dpi N dots per inch of the PNG, 72 to 1200 (600)",
         "--report FILE.json also write a report",
         "--fonts DIR a folder of your own faces",

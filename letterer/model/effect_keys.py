@@ -22,6 +22,9 @@ from letterer.model.plan import Measure
 from letterer.model.ring import ring_fault
 from letterer.model.written import XY, Name, Written, plain_error
 
+ARC_LEAST = 0.01
+"""Degrees of an arc below which words stand straight."""
+
 PATH_POINTS_MOST = 61
 """Twenty curves one after another: a path with more was traced by a machine."""
 
@@ -219,6 +222,8 @@ def effect_value(keys: EffectKeys, measure: Measure) -> Effect:
         if name not in ("note", "path", "corners", "outlines", "shadow")
         and getattr(keys, name) is not None
     }
+    if abs(given.get("arc", 0.0)) < ARC_LEAST:
+        given.pop("arc", None)
     outlines = tuple(
         EffectOutline(one.weight, one.color, one.join, one.around) for one in keys.outlines or ()
     )

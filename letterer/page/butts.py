@@ -69,9 +69,11 @@ def butts_of(
     corners = _clockwise(panel, format_)
     found: list[Butt] = []
     for p, q in itertools.pairwise((*corners, *corners[:1])):
+        if p.distance(q) <= ON_EDGE:
+            continue
         line = Line(p, q)
         side = _side(line)
-        if side in sides and p.distance(q) > ON_EDGE:
+        if side in sides:
             cut_at, seen = _on_page(line, side, format_)
             found.append(Butt(side, cut_at, seen, side in flush))
     return tuple(found)

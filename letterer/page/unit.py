@@ -30,7 +30,6 @@ from letterer.text.faces import FaceLibrary
 from letterer.text.shaping import Lettering, Shaper
 from letterer.text.tradition import Habits, dress
 
-
 LEAST = 1.0
 """No room is narrower than this, in points, however small its panel is."""
 

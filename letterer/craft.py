@@ -1028,7 +1028,7 @@ American comic, 10 by 15 in for a page of 6.625 by 10.25 in, is about that (from
 
 GUIDE_SCALE_RANGE = (0.5, 4.0)
 GUIDE_BLUE, GUIDE_BLUE_STRONG = "#a9dcf4", "#7cc8ee"
-"""Pale blue that a scan in black drops, and grey art hardly shows: under half as dark as mid grey."""
+"""Pale blue that a scan in black drops, and grey art hardly shows: under half as dark as grey."""
 
 GUIDE_SIDE_LEAST_POINTS = 72.0
 """A page under an inch is a slip of the unit, not something to draw on."""

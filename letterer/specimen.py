@@ -70,7 +70,8 @@ def draw_specimen(style: str, target: str | Path, fonts: Sequence[Path] = ()) ->
         )
     found = chosen_style(style)
     check_folder(path.parent)
-    check_file(path)
+    if path.parent.is_dir():
+        check_file(path)
     page = specimen_page(found, fonts)
     if path.suffix.lower() == ".svg":
         data = svg_page(page, title=f"Specimen of {found.name}").encode()

@@ -1,4 +1,4 @@
-"""The specimen: every kind, tail, caption and effect in a style; and the house styles themselves."""
+"""The specimen: every kind, tail, caption and effect in a style; and the house styles."""
 
 from __future__ import annotations
 

@@ -20,7 +20,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from letterer import craft
-from letterer.errors import Fault, LettererError, nearest
+from letterer.errors import (
+    Fault,
+    LettererError,
+    nearest,
+    together,
+)
 from letterer.model.layout_reader import read_layout
 from letterer.model.plan import Layout, Parked
 from letterer.model.script import Page, Panel, Script
@@ -130,7 +135,7 @@ def compose(
         try:
             made.append(compose_page(page, layout, faces))
         except LettererError as error:
-            faults += [_located(fault, script, layout) for fault in error.faults]
+            faults += [located(fault, script, layout.file) for fault in error.faults]
         progress(f"page {page.number} lettered", count / len(chosen))
     if faults:
         raise LettererError(*dict.fromkeys(faults))
@@ -159,7 +164,7 @@ def letter(
 
     check_output(output)
     cache = cache_in(output.cache, output.fonts)
-    book, told_of_edits = _matched(*_read(script, layout), output.fonts)
+    book, told_of_edits = _matched(*read_book(script, layout), output.fonts)
     if output.spaced:
         book = (book[0], replace(book[1], style=book[1].style.spaced()))
     numbers = tuple(dict.fromkeys(_numbers(book[0], output)))
@@ -173,7 +178,9 @@ def letter(
         ended = "failed" if one.faults else "unchanged" if one.kept else "lettered"
         progress(f"page {one.number} {ended}", len(done) / len(numbers))
     done.sort(key=lambda one: numbers.index(one.number))
-    faults = tuple(dict.fromkeys(_located(fault, *book) for one in done for fault in one.faults))
+    faults = tuple(
+        dict.fromkeys(located(fault, book[0], book[1].file) for one in done for fault in one.faults)
+    )
     failed = tuple(one.number for one in done if one.faults)
     folder = Path(output.folder)
     files = [folder / name for one in done for name in one.names]
@@ -292,7 +299,7 @@ def _of_the_book(
 
 def _failure(done: PageDone, book: tuple[Script, Layout]) -> Finding:
     """A page that failed, as the report tells it."""
-    why = str(_located(done.faults[0], *book))
+    why = str(located(done.faults[0], book[0], book[1].file))
     what = f"this page could not be finished: {why.rstrip('.')}"
     return Finding(Severity.PROBLEM, "not finished", what, page=done.number)
 
@@ -322,22 +329,9 @@ def page_numbers(text: str) -> tuple[int, ...]:
     return tuple(numbers)
 
 
-def _read(script: str | Path, layout: str | Path) -> tuple[Script, Layout]:
-    """Both files; the faults of both are raised together."""
-    faults: list[Fault] = []
-    read_script_file: Script | None = None
-    read_layout_file: Layout | None = None
-    try:
-        read_script_file = read_script(script)
-    except LettererError as error:
-        faults += error.faults
-    try:
-        read_layout_file = read_layout(layout)
-    except LettererError as error:
-        faults += error.faults
-    if read_script_file is None or read_layout_file is None:
-        raise LettererError(*faults)
-    return read_script_file, read_layout_file
+def read_book(script: str | Path, layout: str | Path) -> tuple[Script, Layout]:
+    """A script and a layout. Raises LettererError, with the faults of both together."""
+    return together(lambda: read_script(script), lambda: read_layout(layout))
 
 
 def _matched(
@@ -511,11 +505,12 @@ def as_ranges(numbers: Sequence[int]) -> str:
     return f"page {words}" if len(numbers) == 1 else f"pages {words}"
 
 
-def _located(fault: Fault, script: Script, layout: Layout) -> Fault:
-    """A fault of a unit with the script's file and the unit's line; any other is the layout's."""
+def located(fault: Fault, script: Script, elsewhere: str = "") -> Fault:
+    """A fault of a unit with the script's file and the unit's line; any other is of the file
+    `elsewhere`."""
     if fault.file:
         return fault
     unit = next((unit for unit in script.units if unit.id == fault.unit), None)
     if unit is None:
-        return replace(fault, file=layout.file)
+        return replace(fault, file=elsewhere)
     return replace(fault, file=script.file, line=unit.line)

@@ -8,7 +8,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from letterer import craft
-from letterer.api import compose, read_layout, read_script
+from letterer.api import (
+    compose,
+    read_book,
+)
 from letterer.errors import Fault, LettererError
 from letterer.model.plan import Layout, PagePlan
 from letterer.model.script import Script
@@ -62,7 +65,7 @@ def check(
 
     Raises LettererError, with nothing written, when the files cannot be read or lettered.
     """
-    book, written = _read(script, layout)
+    book, written = read_book(script, layout)
     # An edited script is looked over as it is lettered: its words with the places that are theirs.
     plan = matched(book, written)[0]
     for folder in wanted.fonts:
@@ -95,19 +98,6 @@ def picture_name(picture: Path, page: int) -> Path:
     'out/check-003.png'
     """
     return picture.with_name(f"{picture.stem}-{page:03d}{picture.suffix}")
-
-
-def _read(script: str | Path, layout: str | Path) -> tuple[Script, Layout]:
-    """Both files; the faults of both are raised together."""
-    try:
-        book = read_script(script)
-    except LettererError as error:
-        try:
-            read_layout(layout)
-        except LettererError as other:
-            raise LettererError(*error.faults, *other.faults) from error
-        raise
-    return book, read_layout(layout)
 
 
 def _remarks(script: Script, layout: Layout, numbers: set[int]) -> list[Fault]:

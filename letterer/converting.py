@@ -9,7 +9,14 @@ from letterer.model.script import Script
 from letterer.model.script_docx import is_docx
 from letterer.model.script_reader import read_script
 from letterer.model.script_writer import write_script
-from letterer.out.files import check_file, check_folder, make_folder, same_file, write_whole
+from letterer.out.files import (
+    check_file,
+    check_folder,
+    keep_beside,
+    make_folder,
+    same_file,
+    write_whole,
+)
 
 
 def tidy_script(source: str | Path) -> tuple[Script, str]:
@@ -34,22 +41,9 @@ def convert_script(source: str | Path, target: str | Path) -> tuple[Script, Path
         check_file(path)
     script, text = tidy_script(source)
     data = text.encode()
-    kept = _kept(path, data)
+    kept: Path | None = None
+    if path.exists() and (old := path.read_bytes()) != data:
+        kept = keep_beside(path, old)
     make_folder(path.parent)
     write_whole(path, data)
     return script, kept
-
-
-def _kept(path: Path, data: bytes) -> Path | None:
-    """A copy of the file at a path, beside it, under a name that nothing else has."""
-    if not path.exists() or (old := path.read_bytes()) == data:
-        return None
-    for count in range(1, 10_000):
-        number = "" if count == 1 else f"-{count}"
-        copy = path.with_name(f"{path.stem}.before{number}{path.suffix}")
-        if not copy.exists():
-            write_whole(copy, old)
-            return copy
-        if copy.is_file() and copy.read_bytes() == old:
-            return copy
-    raise LettererError(Fault("there are too many kept copies", "Move some away", str(path)))

@@ -8,8 +8,12 @@ line prints those lines and ends with a status other than 0; a traceback is alwa
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from typing import TypeVar, cast
+
+One = TypeVar("One")
+Other = TypeVar("Other")
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +65,21 @@ class LettererError(Exception):
 
     def __reduce__(self) -> tuple[type[LettererError], tuple[Fault, ...]]:
         return (type(self), self.faults)
+
+
+def together(first: Callable[[], One], second: Callable[[], Other]) -> tuple[One, Other]:
+    """What two steps give; the faults of both are raised together as one LettererError."""
+    faults: list[Fault] = []
+    found: list[object] = []
+    for step in (first, second):
+        try:
+            found.append(step())
+        except LettererError as error:
+            faults += error.faults
+    if faults:
+        raise LettererError(*faults)
+    one, other = found
+    return cast("tuple[One, Other]", (one, other))
 
 
 def nearest(word: str, known: Iterable[str]) -> str | None:

@@ -91,6 +91,19 @@ class Box(NamedTuple):
             and other.bottom <= self.bottom + slack
         )
 
+    def common(self, other: Box) -> Box:
+        """What two boxes share; edges that cross where they share nothing.
+
+        >>> Box(0, 0, 2, 2).common(Box(1, -1, 3, 1))
+        Box(left=1, top=0, right=2, bottom=1)
+        """
+        return Box(
+            max(self.left, other.left),
+            max(self.top, other.top),
+            min(self.right, other.right),
+            min(self.bottom, other.bottom),
+        )
+
     def holds(self, point: Point) -> bool:
         """True when the point lies inside the box or on its edge."""
         return self.left <= point.x <= self.right and self.top <= point.y <= self.bottom

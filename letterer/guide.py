@@ -12,7 +12,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from letterer import craft
-from letterer.api import compose, read_layout, read_script
+from letterer.api import (
+    compose,
+    read_book,
+)
 from letterer.errors import Fault, LettererError
 from letterer.geometry import MM_PER_INCH, POINTS_PER_INCH
 from letterer.model.plan import Layout
@@ -53,7 +56,7 @@ def make_guides(
     """Write sheets to draw on. Raises LettererError, with nothing written."""
     wanted = wanted or GuideWanted()
     _check(out, wanted)
-    book, plan = _read(script, layout)
+    book, plan = read_book(script, layout)
     numbers = _numbers(book, plan, wanted)
     for number in numbers:
         try:
@@ -145,19 +148,6 @@ def _check(out: Path, wanted: GuideWanted) -> None:
     if faults:
         raise LettererError(*faults)
     check_folder(out.parent)
-
-
-def _read(script: str | Path, layout: str | Path) -> tuple[Script, Layout]:
-    """Both files; the faults of both are raised together."""
-    try:
-        book = read_script(script)
-    except LettererError as error:
-        try:
-            read_layout(layout)
-        except LettererError as other:
-            raise LettererError(*error.faults, *other.faults) from error
-        raise
-    return book, read_layout(layout)
 
 
 def _numbers(book: Script, plan: Layout, wanted: GuideWanted) -> tuple[int, ...]:

@@ -15,7 +15,13 @@ from pathlib import Path
 from typing import Any
 
 from letterer import craft
-from letterer.api import Output, letter, page_numbers
+from letterer.api import (
+    Output,
+    letter,
+    located,
+    page_numbers,
+    read_book,
+)
 from letterer.errors import Fault, LettererError
 from letterer.geometry import POINTS_PER_INCH
 from letterer.model.layout_file import LayoutFile
@@ -37,28 +43,24 @@ from letterer.place.proposing import (
 )
 from letterer.place.record import (
     FIRST,
+    PROPOSALS,
     RECORD,
     RECORD_VERSION,
     chosen_of,
-    fingerprint,
-    is_record,
-    read_record,
-    record_path,
 )
 from letterer.place.scene import Scene, scenes_of
 from letterer.place.telling import faults_told, lacking, unplanned, where, where_words_go
 from letterer.review.pages import review_page
 from letterer.revise import matched
+from letterer.sheet_record import fingerprint
 from letterer.text.faces import FaceLibrary
 from letterer.trying import (
     SHEET_KINDS,
     Kept,
     _as_written,
     _faces,
-    _located,
     _nothing_there,
     _put_back,
-    _read,
 )
 
 ART_DPI = 150
@@ -141,7 +143,7 @@ def propose(
     `targets` are pages ("2", "1-3"), panels ("2.1") and units ("2.1.3"); a unit that is named and
     whose place is only proposed so far is placed anew. Raises LettererError, with nothing written.
     """
-    book, plan = _read(script, layout)
+    book, plan = read_book(script, layout)
     _check_sheet(sheet, script, layout, plan)
     faces = _faces(tuple(fonts))
     units, again = _wanted(book, plan, targets)
@@ -165,7 +167,7 @@ def propose(
         try:
             made, told = _on_page(page, there, (wanted, again), plan, faces, number)
         except LettererError as error:
-            faults += [_located(fault, book) for fault in error.faults]
+            faults += [located(fault, book) for fault in error.faults]
             continue
         remarks += told
         number += sum(map(len, made))
@@ -197,12 +199,12 @@ def keep_proposals(
     when the sheet has no such number, when the layout, a unit or the sheet has changed since it
     was drawn, or when a page cannot be lettered so.
     """
-    record = read_record(sheet)
+    record = PROPOSALS.read(sheet)
     file = LayoutFile.read(layout)
     if record["layout"] != fingerprint(file.data):
         what = "the layout has changed since the sheet was drawn"
         raise LettererError(Fault(what, "Draw the sheet again, then keep", str(layout)))
-    book, _ = _read(script, layout)
+    book, _ = read_book(script, layout)
     _faces(tuple(fonts))
     written = {unit.id: _as_written(unit) for unit in book.units}
     chosen = chosen_of(record, sheet, numbers, written, book.file)
@@ -222,7 +224,7 @@ def keep_proposals(
         if result.faults:
             raise LettererError(*result.faults)
         kept = {**record, "layout": fingerprint(changed.data)}
-        write_whole(record_path(sheet), _as_bytes(kept))
+        write_whole(PROPOSALS.path(sheet), _as_bytes(kept))
     except BaseException as error:
         _put_back(file, changed)
         if not isinstance(error, LettererError):
@@ -236,7 +238,7 @@ def keep_proposals(
 def accept(script: str | Path, layout: str | Path, targets: Sequence[str] = ()) -> str:
     """Take the mark "proposed" from places of the layout: all, or those named. Gives what was done,
     in words. Raises LettererError."""
-    book, plan = _read(script, layout)
+    book, plan = read_book(script, layout)
     chosen = _targets(book, targets)
     marked = [
         placement.unit
@@ -495,12 +497,12 @@ def _check_sheet(sheet: Path, script: str | Path, layout: str | Path, plan: Layo
         check_file(sheet)
     own: list[tuple[str, str | Path]] = [("the script", script), ("the layout", layout)]
     own += [(f"the art of page {at.number}", at.art.file) for at in plan if at.art]
-    for path in (sheet, record_path(sheet)):
+    for path in (sheet, PROPOSALS.path(sheet)):
         for name, source in own:
             if same_file(path, source):
                 what = f"the sheet would be written over {name}"
                 raise LettererError(Fault(what, "Give it another name", str(path)))
-        if path.exists() and not is_record(record_path(sheet)):
+        if path.exists() and not PROPOSALS.is_one(PROPOSALS.path(sheet)):
             what = "there is a file of this name that is no sheet of proposals"
             raise LettererError(Fault(what, "Give the sheet another name", str(path)))
 
@@ -533,7 +535,7 @@ def _write(drawn: Sheet, groups: Sequence[Options], placed: Placed, layout: str)
             for one in panel
         },
     }
-    write_whole(record_path(sheet), _as_bytes(record))
+    write_whole(PROPOSALS.path(sheet), _as_bytes(record))
     write_whole(sheet, data)
 
 

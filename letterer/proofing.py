@@ -7,10 +7,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from letterer import craft
-from letterer.api import compose, read_layout, read_script
+from letterer.api import (
+    compose,
+    read_book,
+)
 from letterer.errors import Fault, LettererError
 from letterer.model.plan import Layout, PagePlan
-from letterer.model.script import Script
 from letterer.out.art import read_art
 from letterer.out.files import check_file, check_folder, make_folder, same_file, write_whole
 from letterer.out.findings import numbered, numbered_book, told
@@ -52,7 +54,7 @@ def make_proof(
 ) -> Proofed:
     """Letter the pages, look them over, and write the proof. Raises LettererError, with nothing
     written, where the files cannot be read, lettered or written."""
-    book, written = _read(script, layout)
+    book, written = read_book(script, layout)
     # An edited script is shown as it is lettered: its words with the places that are theirs.
     plan = matched(book, written)[0]
     for folder in wanted.fonts:
@@ -91,19 +93,6 @@ def make_proof(
     write_whole(wanted.file, data)
     still = sum(not one.because for one in reviewed.every)
     return Proofed(wanted.file, len(data), len(shown), still, tuple(missing))
-
-
-def _read(script: str | Path, layout: str | Path) -> tuple[Script, Layout]:
-    """Both files; the faults of both are raised together."""
-    try:
-        book = read_script(script)
-    except LettererError as error:
-        try:
-            read_layout(layout)
-        except LettererError as other:
-            raise LettererError(*error.faults, *other.faults) from error
-        raise
-    return book, read_layout(layout)
 
 
 def _picture(page: LetteredPage, plan: PagePlan) -> str:

@@ -12,12 +12,23 @@ from typing import Any
 
 from letterer import craft
 from letterer.api import Output, letter, read_script
-from letterer.errors import Fault, LettererError
-from letterer.model.layout_file import LayoutFile, save_bytes
+from letterer.errors import (
+    Fault,
+    LettererError,
+    together,
+)
+from letterer.model.layout_file import LayoutFile
 from letterer.model.plan import Layout
 from letterer.model.script import Script
 from letterer.out.before_after import Row, change_html, change_sheet
-from letterer.out.files import check_file, check_folder, make_folder, same_file, write_whole
+from letterer.out.files import (
+    check_file,
+    check_folder,
+    keep_beside,
+    make_folder,
+    same_file,
+    write_whole,
+)
 from letterer.out.sheet import Sheet, sheet_png
 from letterer.page.compose import compose_page
 from letterer.page.lettered import Finding, LetteredPage
@@ -99,7 +110,7 @@ def revise_files(script: str | Path, layout: str | Path, asked: Asked) -> Revise
     if after.data == file.data:
         lines.append(f"{layout} says all this already.")
     elif asked.write:
-        before = _keep(file)
+        before = keep_beside(file.path, file.on_disk if file.on_disk is not None else file.data)
         after.save()
         lines.append(f"{layout} is up to date. As it was, it is kept as {before}.")
     else:
@@ -291,19 +302,12 @@ def _draw(path: Path, rows: Sequence[Row], lines: Sequence[str], faces: FaceLibr
 
 def _read(script: str | Path, layout: str | Path) -> tuple[Script, LayoutFile, Layout]:
     """Both files; the faults of both are raised together."""
-    faults: list[Fault] = []
-    book, file, plan = None, None, None
-    try:
-        book = read_script(script)
-    except LettererError as error:
-        faults += error.faults
-    try:
+
+    def planned() -> tuple[LayoutFile, Layout]:
         file = LayoutFile.read(layout)
-        plan = file.layout()
-    except LettererError as error:
-        faults += error.faults
-    if book is None or file is None or plan is None:
-        raise LettererError(*faults)
+        return file, file.layout()
+
+    book, (file, plan) = together(lambda: read_script(script), planned)
     return book, file, plan
 
 
@@ -330,22 +334,3 @@ def _check(asked: Asked, script: str | Path, layout: str | Path, plan: Layout) -
         if same_file(path, source):
             what = f"the changes would be drawn over {name}"
             raise LettererError(Fault(what, "Give the drawing another name", str(path)))
-
-
-def _keep(file: LayoutFile) -> Path:
-    """Keep a copy of the layout beside it: under a name that no other copy has."""
-    old = file.on_disk if file.on_disk is not None else file.data
-    for count in range(1, 10_000):
-        number = "" if count == 1 else f"-{count}"
-        path = file.path.with_name(f"{file.path.stem}.before{number}{file.path.suffix}")
-        try:
-            if path.read_bytes() == old:
-                return path
-        except FileNotFoundError:
-            save_bytes(path, old)
-            return path
-        except OSError:
-            continue
-    raise LettererError(
-        Fault("there are too many kept copies of this layout", "Move some away", str(file.path))
-    )

@@ -12,8 +12,16 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from letterer import craft
-from letterer.api import read_layout, read_script
-from letterer.errors import Fault, LettererError
+from letterer.api import (
+    located,
+    read_layout,
+    read_script,
+)
+from letterer.errors import (
+    Fault,
+    LettererError,
+    together,
+)
 from letterer.geometry import MM_PER_INCH, POINTS_PER_INCH, Box, rectangle
 from letterer.model.formats import PageMeasures, page_format
 from letterer.model.plan import Layout, Measure, PagePlan, PanelPlan, Reading
@@ -115,7 +123,7 @@ def look_at_room(
                     what = f"Page {page.number} has no panels in the layout: ways to divide it."
                     one = replace(one, remarks=(what, *one.remarks))
         except LettererError as error:
-            faults += [_located(fault, book) for fault in error.faults]
+            faults += [located(fault, book) for fault in error.faults]
             continue
         seen.append(one)
         if thumbs:
@@ -190,19 +198,10 @@ def _read(
     script: str | Path, layout: str | Path | None, wanted: RoomWanted
 ) -> tuple[Script, Layout]:
     """Both files; the faults of both are raised together. Without a layout, a page of a format."""
-    faults: list[Fault] = []
-    book = plan = None
-    try:
-        book = read_script(script)
-    except LettererError as error:
-        faults += error.faults
-    try:
-        plan = _bare(wanted.format) if layout is None else read_layout(layout)
-    except LettererError as error:
-        faults += error.faults
-    if book is None or plan is None:
-        raise LettererError(*faults)
-    return book, plan
+    return together(
+        lambda: read_script(script),
+        lambda: _bare(wanted.format) if layout is None else read_layout(layout),
+    )
 
 
 def _bare(name: str) -> Layout:
@@ -262,13 +261,6 @@ def picture_name(picture: Path, page: int) -> Path:
     if picture.suffix.lower() == ".html":
         return picture
     return picture.with_name(f"{picture.stem}-{page:03d}{picture.suffix}")
-
-
-def _located(fault: Fault, book: Script) -> Fault:
-    unit = next((unit for unit in book.units if unit.id == fault.unit), None)
-    if fault.file or unit is None:
-        return fault
-    return replace(fault, file=book.file, line=unit.line)
 
 
 # --- What is told -----------------------------------------------------------------------------

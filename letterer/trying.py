@@ -6,7 +6,6 @@ what the layout was when the sheet was drawn: a choice is only kept while both a
 
 from __future__ import annotations
 
-import hashlib
 import json
 import os
 import shlex
@@ -16,7 +15,12 @@ from pathlib import Path
 from typing import Any
 
 from letterer import craft
-from letterer.api import Output, letter, read_layout, read_script
+from letterer.api import (
+    Output,
+    letter,
+    located,
+    read_book,
+)
 from letterer.errors import Fault, LettererError
 from letterer.geometry import Box, Point
 from letterer.model.formats import PageMeasures, page_format
@@ -36,6 +40,7 @@ from letterer.out.sheet import (
 from letterer.page.choices import CHOICES_MOST, Asked, choices
 from letterer.page.unit import Job
 from letterer.revise import matched, revise
+from letterer.sheet_record import RecordKind, fingerprint
 from letterer.text.faces import FaceLibrary, library
 
 HEADING_LETTERS = 80
@@ -69,7 +74,7 @@ def try_units(script: str | Path, layout: str | Path, sheet: Path, trial: Trial)
 
     Raises LettererError, with nothing written; a file that is no sheet is never written over.
     """
-    book, plan = _read(script, layout)
+    book, plan = read_book(script, layout)
     plan = matched(book, plan)[0]
     _check_sheet(sheet, [("the script", script), ("the layout", layout)], plan)
     units = _named(book, trial.units)
@@ -88,11 +93,11 @@ def try_units(script: str | Path, layout: str | Path, sheet: Path, trial: Trial)
     try:
         drawn = _drawn(title, [_job(unit, plan, faces) for unit in units], trial.asked)
     except LettererError as error:
-        raise LettererError(*(_located(fault, book) for fault in error.faults)) from error
+        raise LettererError(*(located(fault, book) for fault in error.faults)) from error
     drawn = replace(drawn, remarks=(*remarks, *drawn.remarks))
     record = {
         "asked": asdict(trial.asked),
-        "layout": _fingerprint(Path(layout).read_bytes()),
+        "layout": fingerprint(Path(layout).read_bytes()),
         "choices": {
             str(choice.number): {
                 "unit": choice.unit.id,
@@ -147,13 +152,13 @@ def keep_choice(
     as it was, when the sheet has no such number, when the layout, the unit or the sheet has changed
     since it was drawn, or when the page cannot be lettered so.
     """
-    record = _record(sheet)
+    record = CHOICES.read(sheet)
     _check_asked(record, sheet, trial.asked)
     file = LayoutFile.read(layout)
-    if record["layout"] != _fingerprint(file.data):
+    if record["layout"] != fingerprint(file.data):
         what = "the layout has changed since the sheet was drawn"
         raise LettererError(Fault(what, "Draw the sheet again, then keep", str(layout)))
-    book, plan = _read(script, layout)
+    book, plan = read_book(script, layout)
     if revise(book, plan).shifts:
         what = "the script has changed since this layout was planned"
         mend = "Bring the layout up to date first: letterer revise SCRIPT LAYOUT --write"
@@ -175,7 +180,7 @@ def keep_choice(
         result = letter(script, layout, Output(sheet.parent, pages=pages, fonts=trial.fonts))
         if result.faults:
             raise LettererError(*result.faults)
-        _save_record(sheet, {**record, "layout": _fingerprint(changed.data)})
+        _save_record(sheet, {**record, "layout": fingerprint(changed.data)})
     except BaseException as error:
         _put_back(file, changed)
         if not isinstance(error, LettererError):
@@ -196,23 +201,10 @@ def keep_command(
 
 def record_path(sheet: Path) -> Path:
     """The file beside a sheet that says what its numbers mean."""
-    return sheet.with_name(sheet.name + ".choices.json")
+    return CHOICES.path(sheet)
 
 
 # --- What is meant ----------------------------------------------------------------------------
-
-
-def _read(script: str | Path, layout: str | Path) -> tuple[Script, Layout]:
-    """Both files; the faults of both are raised together."""
-    try:
-        book = read_script(script)
-    except LettererError as error:
-        try:
-            read_layout(layout)
-        except LettererError as other:
-            raise LettererError(*error.faults, *other.faults) from error
-        raise
-    return book, read_layout(layout)
 
 
 def _faces(fonts: Sequence[Path]) -> FaceLibrary:
@@ -265,14 +257,6 @@ def _nothing_there(script: Script, target: str) -> Fault:
 def _list(words: Sequence[str]) -> str:
     """Words in a row: "1.1.1, 1.1.2 and 1.1.3"."""
     return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
-
-
-def _located(fault: Fault, script: Script) -> Fault:
-    """A fault of a unit, with the script's file and the unit's line."""
-    unit = next((unit for unit in script.units if unit.id == fault.unit), None)
-    if fault.file or unit is None:
-        return fault
-    return replace(fault, file=script.file, line=unit.line)
 
 
 def _job(unit: Unit, layout: Layout, faces: FaceLibrary) -> Job:
@@ -432,7 +416,7 @@ def _check_sheet(sheet: Path, own: Sequence[tuple[str, str | Path]], layout: Lay
                 what = f"the sheet would be written over {name}"
                 raise LettererError(Fault(what, "Give it another name", str(path)))
     for path in (sheet, record_path(sheet)):
-        if path.exists() and not _is_record(record_path(sheet)):
+        if path.exists() and not CHOICES.is_one(record_path(sheet)):
             what = "there is a file of this name that is no sheet of choices"
             raise LettererError(Fault(what, "Give the sheet another name", str(path)))
 
@@ -448,8 +432,26 @@ def _write(drawn: Sheet, sheet: Path, record: dict[str, Any], command: str) -> N
     else:
         data = sheet_html(drawn, command).encode()
     make_folder(sheet.parent)
-    _save_record(sheet, {RECORD: RECORD_VERSION, "sheet": _fingerprint(data), **record})
+    _save_record(sheet, {RECORD: RECORD_VERSION, "sheet": fingerprint(data), **record})
     write_whole(sheet, data)
+
+
+def _sound(record: dict[str, Any]) -> bool:
+    return all(
+        isinstance(choice["unit"], str)
+        and isinstance(choice["as written"], str)
+        and isinstance(choice["keys"], dict)
+        for choice in record["choices"].values()
+    )
+
+
+CHOICES = RecordKind(
+    RECORD,
+    RECORD_VERSION,
+    ".choices.json",
+    _sound,
+    Fault("there is no sheet here to keep a choice of", _DRAW),
+)
 
 
 def _save_record(sheet: Path, record: dict[str, Any]) -> None:
@@ -458,60 +460,7 @@ def _save_record(sheet: Path, record: dict[str, Any]) -> None:
     )
 
 
-def _record(sheet: Path) -> dict[str, Any]:
-    """What the numbers of a sheet mean. Raises LettererError where there is no sheet, or another
-    than the record knows."""
-    path = record_path(sheet)
-    try:
-        data = sheet.read_bytes()
-        text = path.read_bytes()
-    except FileNotFoundError as error:
-        what = "there is no sheet here to keep a choice of"
-        raise LettererError(Fault(what, _DRAW, str(sheet))) from error
-    except OSError as error:
-        raise LettererError(_unreadable(path)) from error
-    record = _parsed(text)
-    if record is None:
-        raise LettererError(_unreadable(path))
-    if record["sheet"] != _fingerprint(data):
-        what = "this is not the sheet that its numbers were written for"
-        raise LettererError(Fault(what, "Draw the sheet again, then keep", str(sheet)))
-    return record
-
-
-def _unreadable(path: Path) -> Fault:
-    return Fault("this file beside the sheet cannot be read", "Draw the sheet again", str(path))
-
-
-def _is_record(path: Path) -> bool:
-    try:
-        return _parsed(path.read_bytes()) is not None
-    except OSError:
-        return False
-
-
-def _parsed(text: bytes) -> dict[str, Any] | None:
-    """A record, or None where it is not one that this program wrote."""
-    try:
-        record = json.loads(text)
-        sound = record[RECORD] == RECORD_VERSION and all(
-            isinstance(choice["unit"], str)
-            and isinstance(choice["as written"], str)
-            and isinstance(choice["keys"], dict)
-            for choice in record["choices"].values()
-        )
-        sound = sound and all(isinstance(record[key], str) for key in ("sheet", "layout"))
-    except (ValueError, TypeError, KeyError, AttributeError, RecursionError):
-        return None
-    return dict(record) if sound else None
-
-
 def _as_written(unit: Unit) -> str:
     """What a unit says and how, in short: its place and its line in the script aside."""
     told = (unit.role, unit.runs, unit.speaker, unit.manners, unit.caption)
-    return _fingerprint(repr(told).encode())
-
-
-def _fingerprint(data: bytes) -> str:
-    """What a file holds, in short."""
-    return hashlib.sha256(data).hexdigest()
+    return fingerprint(repr(told).encode())

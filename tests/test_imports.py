@@ -18,6 +18,7 @@ ORDER = (
     "craft",
     "resources",
     "saving",
+    "sheet_record",
     "model",
     "text",
     "fit",

@@ -6,8 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from letterer.cli.arguments import add_fonts
-from letterer.cli.try_ import _anywhere
+from letterer.cli.arguments import add_fonts, take_anywhere
 from letterer.errors import Fault, LettererError
 
 if TYPE_CHECKING:
@@ -18,7 +17,7 @@ HELP = "Propose places for the words that have none, several ways side by side; 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The arguments of this command."""
-    _anywhere(parser)
+    take_anywhere(parser)
     parser.epilog = (
         "Costs are told in inches that a letterer would give: a cost of 0.5 says that the words"
         " might as well stand half an inch lower in the panel."

@@ -5,10 +5,10 @@ from __future__ import annotations
 import argparse
 from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from letterer import craft
-from letterer.cli.arguments import add_fonts
+from letterer.cli.arguments import add_fonts, take_anywhere
 from letterer.errors import Fault, LettererError, nearest
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ HELP = "Draw choices for a unit, or a whole panel, side by side; --keep N takes 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The arguments of this command."""
-    _anywhere(parser)
+    take_anywhere(parser)
     parser.add_argument("script", metavar="SCRIPT", nargs="?", help="the script")
     parser.add_argument("layout", metavar="LAYOUT", nargs="?", help="the layout")
     parser.add_argument(
@@ -47,21 +47,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--keep", metavar="N", help="write choice N of the sheet into the layout (several: 3,9)"
     )
     add_fonts(parser)
-
-
-def _anywhere(parser: argparse.ArgumentParser) -> None:
-    """Let units stand behind options as well as before them: argparse has a way of parsing for
-    that, which it does not use by itself for a command of several."""
-    plain = parser.parse_known_args
-
-    def parse(*given: Any) -> Any:
-        setattr(parser, "parse_known_args", plain)  # noqa: B010
-        try:
-            return parser.parse_known_intermixed_args(*given)
-        finally:
-            setattr(parser, "parse_known_args", parse)  # noqa: B010
-
-    setattr(parser, "parse_known_args", parse)  # noqa: B010
 
 
 def run(options: argparse.Namespace) -> int:

@@ -16,7 +16,7 @@ from letterer.fit.oval import Oval
 from letterer.geometry import Box, Point, rectangle, union_box
 from letterer.model.plan import Art, PageFormat
 from letterer.out.labels import lined, written
-from letterer.out.sheet import Sheet, sheet_svg
+from letterer.out.sheet import HTML_HEAD, Sheet, sheet_svg
 from letterer.page.lettered import LetteredPage, PlacedUnit, Stroke
 from letterer.text.faces import FaceLibrary
 
@@ -145,16 +145,9 @@ def change_html(sheet: Sheet, told: Sequence[str], after: Sequence[str]) -> str:
     )
 
 
-HTML = """<!DOCTYPE html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>{title}</title>
-<style>
-body {{ margin: 1rem; font: 1rem/1.4 sans-serif; color: #222; background: #fff; }}
-h1 {{ font-size: 1.4rem; }}
-.drawing {{ overflow-x: auto; }}
+HTML = (
+    HTML_HEAD
+    + """.drawing {{ overflow-x: auto; }}
 svg {{ border: 1px solid #ccc; }}
 li {{ margin: 0 0 .4rem; }}
 </style>
@@ -170,3 +163,4 @@ li {{ margin: 0 0 .4rem; }}
 </body>
 </html>
 """
+)

@@ -10,6 +10,9 @@ from pathlib import Path
 from letterer.errors import Fault, LettererError
 from letterer.saving import placed, put_in_place
 
+KEPT_MOST = 10_000
+"""Copies kept beside one file before we ask for some to be moved away."""
+
 PLAIN_WORDS = {
     errno.ENOSPC: ("the disk is full", "Make room on it, or write to another folder"),
     errno.EFBIG: (
@@ -159,3 +162,22 @@ def _is_there(path: Path) -> bool:
     except (FileNotFoundError, NotADirectoryError):
         return False
     return True
+
+
+def keep_beside(path: Path, old: bytes) -> Path:
+    """Keep what a file held beside it, under a name that no other copy has; a copy that holds the
+    same already will do. Raises LettererError."""
+    for count in range(1, KEPT_MOST):
+        number = "" if count == 1 else f"-{count}"
+        copy = path.with_name(f"{path.stem}.before{number}{path.suffix}")
+        try:
+            if copy.read_bytes() == old:
+                return copy
+        except FileNotFoundError:
+            write_whole(copy, old)
+            return copy
+        except OSError:
+            continue
+    raise LettererError(
+        Fault("there are too many kept copies of this file", "Move some away", str(path))
+    )

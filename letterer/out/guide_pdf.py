@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from letterer.geometry import Path, Point
+from letterer.out.pdf_page import path_operators
 from letterer.page.lettered import LetteredPage, PlacedUnit, Stroke
 
 Pair = tuple[float, float]
@@ -68,14 +68,14 @@ def _page(page: LetteredPage) -> Iterator[str]:
 def _unit(unit: PlacedUnit) -> Iterator[str]:
     yield "q"
     if unit.clip:
-        yield from _path(unit.clip)
+        yield from path_operators(unit.clip, _number)
         yield "W n"
     for layer in unit.layers():
         if layer.fill:
             yield f"{_color(layer.fill)} rg"
         if layer.stroke:
             yield _stroke(layer.stroke)
-        yield from _path(layer.path)
+        yield from path_operators(layer.path, _number)
         yield {(True, True): "B", (True, False): "f", (False, True): "S"}.get(
             (bool(layer.fill), layer.stroke is not None), "n"
         )
@@ -86,19 +86,6 @@ def _stroke(stroke: Stroke) -> str:
     dash = " ".join(map(_number, stroke.dash)) if stroke.dash else ""
     cap = 1 if stroke.dash else 0
     return f"{_color(stroke.color)} RG {_number(stroke.width)} w [{dash}] 0 d {cap} J"
-
-
-def _path(path: Path) -> Iterator[str]:
-    here = Point(0.0, 0.0)
-    for verb, points in path.segments:
-        if verb == "Z":
-            yield "h"
-            continue
-        if verb == "Q":
-            middle, end = points
-            points = (here.toward(middle, THIRD), end.toward(middle, THIRD), end)
-        yield f"{_pairs(points)} {({'M': 'm', 'L': 'l'}).get(verb, 'c')}"
-        here = points[-1]
 
 
 def _pairs(points: Sequence[Pair]) -> str:

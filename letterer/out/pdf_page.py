@@ -12,7 +12,7 @@ where it is asked for, black lettering is drawn in 0 0 0 1 of these.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
@@ -103,7 +103,7 @@ def _unit(unit: PlacedUnit, place: int, alphabet: Alphabet, overprint: bool) -> 
     over = overprint and unit.kind != "effect"
     yield f"q 1 j {MITRE_MOST} M"
     if unit.clip:
-        yield from _path(unit.clip)
+        yield from path_operators(unit.clip)
         yield "W n"
     if below:
         yield "/Artifact BMC"
@@ -122,7 +122,7 @@ def _unit(unit: PlacedUnit, place: int, alphabet: Alphabet, overprint: bool) -> 
 def _layer(layer: Layer, fill_over: bool, stroke_over: bool) -> Iterator[str]:
     """A layer, filled and then lined, as SVG and Skia do it; black fills and lines over colours
     where that is asked for."""
-    path = list(_path(layer.path))
+    path = list(path_operators(layer.path))
     if not path:
         return
     if layer.fill:
@@ -159,7 +159,9 @@ def _color(color: str, over: bool, grey: str, colours: str, inks: str) -> str:
     return " ".join(number(part / 255) for part in parts) + f" {colours}"
 
 
-def _path(path: Path) -> Iterator[str]:
+def path_operators(path: Path, number: Callable[[float], str] = number) -> Iterator[str]:
+    """A path by the operators m, l, c and h (ISO 32000-1, 8.5.2), its numbers as `number` writes
+    them; quadratic curves are raised to cubic ones."""
     here = Point(0.0, 0.0)
     for verb, points in path.segments:
         if verb == "Z":

@@ -12,7 +12,10 @@ from itertools import pairwise
 
 from letterer.geometry import Box, Path, Point
 from letterer.model.plan import PagePlan
-from letterer.out.svg import number
+from letterer.out.svg import (
+    number,
+    rounded_steps,
+)
 from letterer.page.lettered import Layer, LetteredPage, PlacedUnit, Severity, Stroke
 from letterer.review.finding import Noticed
 from letterer.review.path import EyePath, StopKind, reading_box
@@ -55,21 +58,14 @@ def _lined(stroke: Stroke) -> str:
 def _data(path: Path) -> str:
     """A path in whole steps, relative."""
     parts: list[str] = []
-    here = start = (0, 0)
-    for verb, points in path.segments:
+    for verb, here, ends in rounded_steps(path, STEPS):
         if verb == "Z":
             parts.append("z")
-            here = start
-            continue
-        ends = [(round(x * STEPS), round(y * STEPS)) for x, y in points]
-        if verb == "M":
+        elif verb == "M":
             parts.append("M" + _joined(ends[0]))
-            here = start = ends[0]
-            continue
-        if all(end == here for end in ends):
-            continue
-        parts.append(verb.lower() + _joined(v for x, y in ends for v in (x - here[0], y - here[1])))
-        here = ends[-1]
+        else:
+            moves = (v for x, y in ends for v in (x - here[0], y - here[1]))
+            parts.append(verb.lower() + _joined(moves))
     return "".join(parts)
 
 

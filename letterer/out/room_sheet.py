@@ -16,7 +16,7 @@ from letterer.geometry import Affine, Box, Point, rectangle
 from letterer.model.plan import PagePlan
 from letterer.out.guide_sheet import GhostInk, ghost, on_paper
 from letterer.out.labels import lined, written
-from letterer.out.sheet import LABEL_EM, Sheet, sheet_svg
+from letterer.out.sheet import HTML_HEAD, LABEL_EM, Sheet, sheet_svg
 from letterer.page.lettered import LetteredPage, PlacedUnit, Stroke
 from letterer.place.room import PanelRoom, Verdict
 from letterer.text.faces import FaceLibrary
@@ -195,16 +195,9 @@ def room_html(title: str, sheets: Sequence[Sheet], lines: Sequence[Sequence[str]
     return HTML.format(title=escape(title), body="".join(parts))
 
 
-HTML = """<!DOCTYPE html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>{title}</title>
-<style>
-body {{ margin: 1rem; font: 1rem/1.4 sans-serif; color: #222; background: #fff; }}
-h1 {{ font-size: 1.4rem; }}
-h2 {{ font-size: 1.1rem; }}
+HTML = (
+    HTML_HEAD
+    + """h2 {{ font-size: 1.1rem; }}
 .drawing {{ overflow-x: auto; }}
 svg {{ border: 1px solid #ccc; }}
 p {{ margin: .2rem 0; }}
@@ -216,3 +209,4 @@ p {{ margin: .2rem 0; }}
 {body}</body>
 </html>
 """
+)

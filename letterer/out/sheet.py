@@ -301,7 +301,7 @@ def _listed(group: Group) -> Iterator[str]:
     yield "</ol>"
 
 
-HTML = """<!DOCTYPE html>
+HTML_HEAD = """<!DOCTYPE html>
 <html lang="en">
 <head>
 <meta charset="utf-8">
@@ -310,7 +310,12 @@ HTML = """<!DOCTYPE html>
 <style>
 body {{ margin: 1rem; font: 1rem/1.4 sans-serif; color: #222; background: #fff; }}
 h1 {{ font-size: 1.4rem; }}
-h2 {{ font-size: 1.1rem; }}
+"""
+"""How each page of a sheet begins, up to what is its own."""
+
+HTML = (
+    HTML_HEAD
+    + """h2 {{ font-size: 1.1rem; }}
 .drawing {{ overflow-x: auto; }}
 svg {{ border: 1px solid #ccc; }}
 ol {{ padding-left: 2.5rem; }}
@@ -327,3 +332,4 @@ li p {{ margin: 0 0 .6rem; color: #555; }}
 </body>
 </html>
 """
+)

@@ -164,23 +164,28 @@ def path_data(path: Path) -> str:
     'M1 1h2v1h-2z'
     """
     words: list[str] = []
-    here = (0, 0)
-    start = (0, 0)
-    for verb, points in path.segments:
+    for verb, here, ends in rounded_steps(path, PER_POINT):
         if verb == "Z":
             words.append("z")
-            here = start
-            continue
-        rounded = [(round(x * PER_POINT), round(y * PER_POINT)) for x, y in points]
-        if verb == "M":
-            words.append("M" + _joined(rounded[0]))
-            here = start = rounded[0]
-            continue
-        if all(point == here for point in rounded):
-            continue
-        words.append(_step(verb, here, rounded))
-        here = rounded[-1]
+        else:
+            words.append("M" + _joined(ends[0]) if verb == "M" else _step(verb, here, ends))
     return "".join(words)
+
+
+def rounded_steps(
+    path: Path, per_point: float
+) -> Iterator[tuple[str, tuple[int, int], list[tuple[int, int]]]]:
+    """A path in whole steps, `per_point` of them a point: each verb with the place it begins at and
+    its rounded points. Steps that round to nothing are left out."""
+    here = start = (0, 0)
+    for verb, points in path.segments:
+        ends = [(round(x * per_point), round(y * per_point)) for x, y in points]
+        if verb not in "MZ" and all(end == here for end in ends):
+            continue
+        yield verb, here, ends
+        if verb == "M":
+            start = ends[0]
+        here = start if verb == "Z" else ends[-1]
 
 
 def _step(verb: str, here: tuple[int, int], rounded: list[tuple[int, int]]) -> str:

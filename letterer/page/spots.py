@@ -50,12 +50,7 @@ def _common(panel: Box, live: Box) -> Box:
     """The part of a panel in the live area; the panel itself where they do not meet."""
     if not panel.meets(live):
         return panel
-    return Box(
-        max(panel.left, live.left),
-        max(panel.top, live.top),
-        min(panel.right, live.right),
-        min(panel.bottom, live.bottom),
-    )
+    return panel.common(live)
 
 
 def _upright(shape: Path) -> bool:

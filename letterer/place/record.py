@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import hashlib
-import json
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from letterer.errors import Fault, LettererError
+from letterer.sheet_record import RecordKind
 
 RECORD = "letterer proposals"
 RECORD_VERSION = 1
@@ -18,65 +17,24 @@ FIRST = "first"
 DRAWN_FIRST = "Draw a sheet first: letterer place SCRIPT LAYOUT"
 
 
-def fingerprint(data: bytes) -> str:
-    """What a file holds, in short."""
-    return hashlib.sha256(data).hexdigest()
-
-
-def record_path(sheet: Path) -> Path:
-    """The file beside a sheet that says what its numbers mean."""
-    return sheet.with_name(sheet.name + ".places.json")
-
-
-def read_record(sheet: Path) -> dict[str, Any]:
-    """What the numbers of a sheet mean. Raises LettererError where there is no sheet, or another
-    than the record knows."""
-    path = record_path(sheet)
-    try:
-        data, text = sheet.read_bytes(), path.read_bytes()
-    except FileNotFoundError as error:
-        what = "there is no sheet here to keep a proposal of"
-        raise LettererError(Fault(what, DRAWN_FIRST, str(sheet))) from error
-    except OSError as error:
-        raise LettererError(_unreadable(path)) from error
-    record = _parsed(text)
-    if record is None:
-        raise LettererError(_unreadable(path))
-    if record["sheet"] != fingerprint(data):
-        what = "this is not the sheet that its numbers were written for"
-        raise LettererError(Fault(what, "Draw the sheet again, then keep", str(sheet)))
-    return record
-
-
-def _unreadable(path: Path) -> Fault:
-    return Fault("this file beside the sheet cannot be read", "Draw the sheet again", str(path))
-
-
-def is_record(path: Path) -> bool:
-    """Whether a file is a record that this program wrote."""
-    try:
-        return _parsed(path.read_bytes()) is not None
-    except OSError:
-        return False
-
-
-def _parsed(text: bytes) -> dict[str, Any] | None:
-    """A record, or None where it is not one that this program wrote."""
-    try:
-        record = json.loads(text)
-        sound = record[RECORD] == RECORD_VERSION and all(
-            isinstance(one["panel"], str)
-            and all(
-                isinstance(known["as written"], str) and isinstance(known["keys"], dict)
-                for known in one["units"].values()
-            )
-            for one in record["proposals"].values()
+def _sound(record: dict[str, Any]) -> bool:
+    return all(
+        isinstance(one["panel"], str)
+        and all(
+            isinstance(known["as written"], str) and isinstance(known["keys"], dict)
+            for known in one["units"].values()
         )
-        sound = sound and all(isinstance(record[key], str) for key in ("sheet", "layout"))
-        sound = sound and all(str(number) in record["proposals"] for number in record[FIRST])
-    except (ValueError, TypeError, KeyError, AttributeError, RecursionError):
-        return None
-    return dict(record) if sound else None
+        for one in record["proposals"].values()
+    ) and all(str(number) in record["proposals"] for number in record[FIRST])
+
+
+PROPOSALS = RecordKind(
+    RECORD,
+    RECORD_VERSION,
+    ".places.json",
+    _sound,
+    Fault("there is no sheet here to keep a proposal of", DRAWN_FIRST),
+)
 
 
 def chosen_of(

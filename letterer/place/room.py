@@ -348,7 +348,7 @@ def _awkward(plan: PagePlan, layout: Layout) -> list[str]:
     told = []
     for panel in plan.panels:
         name = f"{plan.number}.{panel.number}"
-        inside = _common(panel.box, layout.format.bleed).area
+        inside = panel.box.common(layout.format.bleed).area
         if panel.box.area > 0 and inside < panel.box.area * 0.98:
             where = "lies outside the page" if inside == 0 else "reaches beyond the bleed"
             told.append(f"Panel {name} {where}. Check its numbers.")
@@ -368,15 +368,6 @@ def _awkward(plan: PagePlan, layout: Layout) -> list[str]:
 
 def _size(shape: Path) -> float:
     return abs(shape.area())
-
-
-def _common(one: Box, other: Box) -> Box:
-    return Box(
-        max(one.left, other.left),
-        max(one.top, other.top),
-        min(one.right, other.right),
-        min(one.bottom, other.bottom),
-    )
 
 
 def ghost_plan(page: Page, plan: PagePlan, layout: Layout, faces: FaceLibrary) -> PagePlan:

@@ -120,7 +120,7 @@ class Scene:
                 and other.number != self.panel.number
                 and self.panel.box.meets(other.box)
                 and other.box.area < self.panel.box.area
-                and _common(other.box, self.panel.box).area
+                and other.box.common(self.panel.box).area
                 > craft.PANEL_OVERLAP_POINTS * max(other.box.width, other.box.height)
             ):
                 found.append(Zone(f"panel {other.number}", other.shape, other.box))
@@ -263,16 +263,7 @@ def room_of(panel: PanelPlan | None, layout: Layout, page: PagePlan | None = Non
     if page is not None and page.style is not None:
         style = style.changed(page.style)
     inner = panel.box.grown(-style.gap_points)
-    return _common(inner, live) if inner.meets(live) else inner
-
-
-def _common(one: Box, other: Box) -> Box:
-    return Box(
-        max(one.left, other.left),
-        max(one.top, other.top),
-        min(one.right, other.right),
-        min(one.bottom, other.bottom),
-    )
+    return inner.common(live) if inner.meets(live) else inner
 
 
 def _upright(shape: Path) -> bool:

@@ -175,13 +175,7 @@ def share_inside(inner: Piece, outer: Piece) -> float:
     if not outer.box.meets(inner.box):
         return 0.0
     if inner.upright and outer.upright:
-        common = Box(
-            max(inner.box.left, outer.box.left),
-            max(inner.box.top, outer.box.top),
-            min(inner.box.right, outer.box.right),
-            min(inner.box.bottom, outer.box.bottom),
-        )
-        return common.area / max(inner.box.area, FLAT)
+        return inner.box.common(outer.box).area / max(inner.box.area, FLAT)
     box, step = inner.box, 1 / SAMPLES
     within = [
         place

@@ -26,8 +26,6 @@ from letterer.errors import (
     nearest,
     together,
 )
-from letterer.model.layout_reader import read_layout
-from letterer.model.plan import Layout, Parked
 from letterer.model.script import Page, Panel, Script
 from letterer.model.script_reader import read_script
 from letterer.page.lettered import Finding, LetteredPage, Severity
@@ -36,12 +34,17 @@ if TYPE_CHECKING:
     from concurrent.futures import Executor
 
     from letterer.jobs import PageDone, PageJob
+    from letterer.model.plan import Layout
 
 __all__ = ["Composed", "Output", "Result", "compose", "letter", "read_layout", "read_script"]
 
 FORMATS = ("svg", "png", "preview", "pdf", "ora")
 """What pages can be written as: SVG, transparent PNG, PNG over the art on white; one PDF of all
 pages of the run; a layered picture of each page (OpenRaster)."""
+
+PDF_WORDS = ("outlines", "text")
+"""How a PDF holds words: as shapes with text that is not seen under them, or as text in its own
+faces, of which the file then holds a part."""
 
 JOBS_MOST = 256
 """More processes than the largest machines have cores."""
@@ -57,8 +60,8 @@ class Output:
     pages and the machine. `cache` is a folder in which drawn pages are kept, so that the next run
     draws only what changed (`letterer.cache.store.usual_folder` gives the person's own); None for
     none. The files are the same to the byte. `spaced` letters the book with wider letters and
-    words. For the PDF, `over_art` lays the pages over their art, and `overprint` prints black
-    lettering over colours instead of leaving gaps in them.
+    words. For the PDF, `over_art` lays the pages over their art, `overprint` prints black lettering
+    over colours instead of leaving gaps in them, and `pdf_words` is one of `PDF_WORDS`.
     """
 
     folder: str | Path
@@ -72,6 +75,7 @@ class Output:
     spaced: bool = False
     over_art: bool = False
     overprint: bool = False
+    pdf_words: str = PDF_WORDS[0]
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +115,14 @@ def _silent(words: str, share: float) -> None:
     """The progress of a run that nobody watches."""
 
 
+def read_layout(path: str | Path) -> Layout:
+    """The layout in a file. Raises LettererError with every fault found."""
+    # What reads a layout is the most that is read at a start: see `_make_ready`.
+    from letterer.model import layout_reader
+
+    return layout_reader.read_layout(path)
+
+
 def compose(
     script: Script,
     layout: Layout,
@@ -122,7 +134,8 @@ def compose(
 
     Faults of all pages are gathered and raised together as one LettererError.
     """
-    from letterer.page.compose import compose_page, pages_to_letter
+    from letterer.page.compose import compose_page
+    from letterer.page.planned import pages_to_letter
     from letterer.text.faces import library
 
     (_, layout), told_of_edits = _matched(script, layout, fonts)
@@ -158,18 +171,27 @@ def letter(
     with the script, the layout or the output as a whole, before anything is written, and when not
     one page could be finished.
     """
+    check_output(output)
+
+    def begin(found: Script) -> None:
+        if executor is None and output.cache is None:
+            _make_ready(len(output.pages or found.pages), output)
+
+    read = read_book(script, layout, begin)
+
     from letterer.out.files import write_whole
     from letterer.out.report import report_json, summary
     from letterer.reuse import Reuse, cache_in
 
-    check_output(output)
     cache = cache_in(output.cache, output.fonts)
-    book, told_of_edits = _matched(*read_book(script, layout), output.fonts)
+    book, told_of_edits = _matched(*read, output.fonts)
     if output.spaced:
         book = (book[0], replace(book[1], style=book[1].style.spaced()))
     numbers = tuple(dict.fromkeys(_numbers(book[0], output)))
     _check_targets(_targets(numbers, output), (script, layout), book[1], output)
     reuse = Reuse([_job(book, number, output) for number in numbers], cache)
+    if executor is None and output.cache is not None:
+        _make_ready(len(reuse.left), output)
     _check_pictures(reuse.left, book[1], output)
     given = _as_given(book[1], numbers, output)
     done: list[PageDone] = []
@@ -208,6 +230,17 @@ def letter(
     return Result(pages, findings, tuple(files), told, remarks, failed, faults, unchanged)
 
 
+def _make_ready(pages: int, output: Output) -> None:
+    """Let processes begin to read the packages, where so many pages will be lettered by several, so
+    that they are ready when the layout is read."""
+    from letterer.jobs import usual_jobs
+
+    if pages > 1 and (output.jobs or usual_jobs(pages)) > 1:
+        from letterer.processes import make_ready
+
+        make_ready()
+
+
 def _job(book: tuple[Script, Layout], number: int, output: Output) -> PageJob:
     """The job of one page."""
     from letterer.jobs import PageJob
@@ -220,6 +253,7 @@ def _job(book: tuple[Script, Layout], number: int, output: Output) -> PageJob:
         dpi=output.dpi,
         fonts=tuple(Path(folder).absolute() for folder in output.fonts),
         overprint=output.overprint,
+        as_text=output.pdf_words == "text",
     )
 
 
@@ -280,6 +314,8 @@ def _words_only(page: Page) -> Page:
 def _for_page(layout: Layout, number: int) -> Layout:
     """A layout with what one page needs of it: less to send to another process, and less that
     makes it another page."""
+    from letterer.model.plan import Parked
+
     plan = layout.page(number)
     if plan is not None and plan.art is not None:
         plan = replace(plan, art=replace(plan.art, file=plan.art.file.absolute()))
@@ -291,7 +327,7 @@ def _of_the_book(
     script: Script, layout: Layout, chosen: Sequence[int] | None
 ) -> tuple[Finding, ...]:
     """Findings that belong to no single page; with pages chosen, those on them."""
-    from letterer.page.compose import pages_to_letter
+    from letterer.page.planned import pages_to_letter
 
     _, findings = pages_to_letter(script, layout)
     return tuple(one for one in findings if chosen is None or one.page in chosen)
@@ -329,9 +365,21 @@ def page_numbers(text: str) -> tuple[int, ...]:
     return tuple(numbers)
 
 
-def read_book(script: str | Path, layout: str | Path) -> tuple[Script, Layout]:
-    """A script and a layout. Raises LettererError, with the faults of both together."""
-    return together(lambda: read_script(script), lambda: read_layout(layout))
+def read_book(
+    script: str | Path, layout: str | Path, between: Callable[[Script], object] | None = None
+) -> tuple[Script, Layout]:
+    """A script and a layout; `between` is called with the script when that is read.
+
+    Raises LettererError, with the faults of both together.
+    """
+
+    def first() -> Script:
+        found = read_script(script)
+        if between is not None:
+            between(found)
+        return found
+
+    return together(first, lambda: read_layout(layout))
 
 
 def _matched(
@@ -359,10 +407,18 @@ def check_output(output: Output) -> None:
             raise LettererError(Fault(f'"{kind}" is no format that can be written', mend))
     if not output.formats:
         raise LettererError(Fault("no format is named", f"Choose from {', '.join(FORMATS)}"))
-    if "pdf" not in output.formats and (output.over_art or output.overprint):
-        what = "over-art" if output.over_art else "overprint"
-        mend = "Add pdf to the formats"
-        raise LettererError(Fault(f"--{what} is for a PDF, and none is asked for", mend))
+    if output.pdf_words not in PDF_WORDS:
+        mend = f"Choose from {', '.join(PDF_WORDS)}"
+        raise LettererError(Fault(f'--pdf-words "{output.pdf_words}" is not known', mend))
+    for_pdf = {
+        "over-art": output.over_art,
+        "overprint": output.overprint,
+        "pdf-words": output.pdf_words != PDF_WORDS[0],
+    }
+    for name, wanted in for_pdf.items():
+        if wanted and "pdf" not in output.formats:
+            what, mend = f"--{name} is for a PDF, and none is asked for", "Add pdf to the formats"
+            raise LettererError(Fault(what, mend))
     low, high = craft.DPI_RANGE
     if not low <= output.dpi <= high:
         raise LettererError(

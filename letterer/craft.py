@@ -1109,3 +1109,18 @@ SCREEN_PIECE_LEAST_SHARE = 1 / 8
 
 PROOF_DPI, PROOF_QUALITY = 110, 62
 """Art in a proof: sharp on a screen at print size, and a book of 22 pages stays under 8 MB."""
+
+# --- Panels found in drawn art ----------------------------------------------------------------
+
+FOUND_GUTTER_MM = (0.9, 16.0)
+"""Gutters are as wide as this, least and most. Common practice, no source: 3 to 8 mm are usual."""
+
+FOUND_BORDER_MM = (0.7, 1.6)
+"""A panel's border: the usual width and the most. Common practice, no source."""
+
+FOUND_PANEL_MM = 8.0
+"""Nothing narrower is taken for a panel. Common practice, no source."""
+
+START_SHAPE_OFF = 0.02
+"""A picture whose sides are off a page's by more than this share has another shape (from looking:
+trim and bleed of one page differ by 1 %)."""

@@ -7,7 +7,6 @@ line prints those lines and ends with a status other than 0; a traceback is alwa
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import TypeVar, cast
@@ -90,6 +89,8 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
     >>> nearest("zzz", ["whisper", "shout"]) is None
     True
     """
+    import difflib  # read where something is wrong, not at every start
+
     options = list(known)
     by_fold = {option.casefold(): option for option in reversed(options)}
     found = difflib.get_close_matches(word.casefold(), list(by_fold), n=1, cutoff=0.6)

@@ -182,9 +182,12 @@ class Segment(NamedTuple):
 POINTS_BY_VERB = {"M": 1, "L": 1, "Q": 2, "C": 3, "Z": 0}
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Path:
-    """A Bézier path: contours of segments, each begun by a move. Frozen; edits return new paths."""
+    """A Bézier path: contours of segments, each begun by a move. Frozen; edits return new paths.
+
+    Two paths are equal when their segments are, however they came about (see `text.letter_path`).
+    """
 
     segments: tuple[Segment, ...] = ()
 
@@ -197,17 +200,23 @@ class Path:
                 raise ValueError("a contour begins with M")
             begun = segment.verb != "Z"
 
+    def __eq__(self, other: object) -> bool:
+        return self.segments == other.segments if isinstance(other, Path) else NotImplemented
+
+    def __hash__(self) -> int:
+        return hash(self.segments)
+
     def __bool__(self) -> bool:
         return bool(self.segments)
 
     def __add__(self, other: Path) -> Path:
-        return Path(self.segments + other.segments)
+        return _sound(self.segments + other.segments)
 
     def mapped(self, affine: Affine) -> Path:
         """This path with every point taken through an affine map."""
         a, b, c, d, e, f = affine
-        if b == 0 and c == 0:  # the usual case, worth its own line: pages hold 100,000 points
-            return Path(
+        if b == 0 and c == 0:  # the usual case, worth its own line
+            return _sound(
                 tuple(
                     [
                         Segment(verb, tuple([Point(a * x + e, d * y + f) for x, y in points]))
@@ -216,7 +225,7 @@ class Path:
                 )
             )
         apply = affine.apply
-        return Path(
+        return _sound(
             tuple(Segment(verb, tuple(map(apply, points))) for verb, points in self.segments)
         )
 
@@ -229,33 +238,38 @@ class Path:
         begun: list[Segment] = []
         for segment in self.segments:
             if segment.verb == "M" and begun:
-                yield Path(tuple(begun))
+                yield _sound(tuple(begun))
                 begun = []
             begun.append(segment)
         if begun:
-            yield Path(tuple(begun))
+            yield _sound(tuple(begun))
 
     def box(self) -> Box | None:
         """The exact box around the drawn curve (not its control points); None when empty."""
-        xs: list[float] = []
-        ys: list[float] = []
+        ends: list[Point] = []
+        curves: list[tuple[Point, ...]] = []
         here = start = Point(0.0, 0.0)
         for verb, points in self.segments:
             if verb == "Z":
                 here = start
                 continue
-            end = points[-1]
-            xs.append(end.x)
-            ys.append(end.y)
             if verb == "M":
-                start = end
-            elif verb in "QC":
-                chain = (here, *points)
-                xs += _extremes([point.x for point in chain])
-                ys += _extremes([point.y for point in chain])
-            here = end
-        if not xs:
+                start = points[0]
+            elif verb != "L":
+                curves.append((here, *points))
+            here = points[-1]
+            ends.append(here)
+        if not ends:
             return None
+        xs, ys = [x for x, _ in ends], [y for _, y in ends]
+        left, top, right, bottom = min(xs), min(ys), max(xs), max(ys)
+        for chain in curves:
+            # Only a curve with a control point beyond the box of all ends can leave it.
+            for x, y in chain[1:-1]:
+                if x < left or x > right:
+                    xs += _extremes([x for x, _ in chain])
+                if y < top or y > bottom:
+                    ys += _extremes([y for _, y in chain])
         return Box(min(xs), min(ys), max(xs), max(ys))
 
     def flattened(self, tolerance: float = 0.01) -> list[list[Point]]:
@@ -302,6 +316,14 @@ class Path:
                 total += _cubic_area(*_as_cubic((here, *points)))
                 here = points[-1]
         return total + _line_area(here, start)
+
+
+def _sound(segments: tuple[Segment, ...]) -> Path:
+    """A path of segments that are known to be in order, taken from sound paths: nothing is checked
+    again."""
+    path = object.__new__(Path)
+    object.__setattr__(path, "segments", segments)
+    return path
 
 
 def rectangle(box: Box) -> Path:

@@ -10,23 +10,21 @@ told with its reason, and the others go on.
 from __future__ import annotations
 
 import contextlib
-import multiprocessing
 import os
-import signal
 import threading
 from collections.abc import Iterable, Iterator, Sequence
-from concurrent.futures import Executor, Future, ProcessPoolExecutor, as_completed
-from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, fields, replace
-from multiprocessing import connection, parent_process
 from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Any
 
 from letterer.errors import Fault, LettererError
 from letterer.geometry import Path
 from letterer.page.lettered import Layer, LetteredPage, PlacedUnit
+from letterer.saving import clear_left
 
 if TYPE_CHECKING:
+    from concurrent.futures import Executor, Future
+
     from letterer.cache.pages import Keeping
     from letterer.model.plan import Layout
     from letterer.model.script import Page
@@ -35,18 +33,14 @@ if TYPE_CHECKING:
 PAGES_FOR_A_PROCESS = 4
 """A second process takes about as long to begin as four pages take to letter."""
 
-STARTS = ("forkserver", "spawn")
-"""How processes begin, the first that the system has. A fork server reads the packages once for all
-workers; plain fork would copy the threads of whoever calls us."""
-
 
 @dataclass(frozen=True, slots=True)
 class PageJob:
     """One page to be lettered, and written in some formats into a folder.
 
     The folder and the fonts' folders are absolute, so that they mean the same to every worker.
-    `keep` says where what was drawn is kept for the next time, if it is. `overprint` is for the
-    PDF, as in `letterer.out.pdf_page`.
+    `keep` says where what was drawn is kept for the next time, if it is. `overprint` and `as_text`
+    are for the PDF, as in `letterer.out.pdf_page`.
     """
 
     page: Page
@@ -57,6 +51,7 @@ class PageJob:
     fonts: tuple[FilePath, ...] = ()
     keep: Keeping | None = None
     overprint: bool = False
+    as_text: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +83,6 @@ def do_page(job: PageJob) -> PageDone:
 
 def _done(job: PageJob) -> PageDone:
     from letterer.out.files import make_folder, write_parts
-    from letterer.out.pdf_page import pdf_page
     from letterer.out.writers import PAGE_WRITERS, file_name
     from letterer.page.compose import compose_page
     from letterer.text.faces import library
@@ -104,7 +98,9 @@ def _done(job: PageJob) -> PageDone:
         make_folder(job.folder)
         for kind in job.kinds:
             if kind == "pdf":
-                piece = pdf_page(page, job.overprint)
+                from letterer.out.pdf_page import pdf_page
+
+                piece = pdf_page(page, job.overprint, job.as_text)
                 continue
             name = file_name(number, kind)
             parts = PAGE_WRITERS[kind](page, job.dpi)
@@ -186,8 +182,8 @@ def run(jobs: Sequence[PageJob], where: int | Executor = 1) -> Iterator[PageDone
     `concurrent.futures.Executor`. When this is stopped, the pages in hand are finished, so that
     every file is whole, and no other is begun.
     """
-    if isinstance(where, Executor):
-        yield from _elsewhere(jobs, where, [])
+    if not isinstance(where, int):
+        yield from _elsewhere(jobs, where)
     elif where <= 1 or len(jobs) <= 1:
         yield from map(do_page, jobs)
     else:
@@ -195,81 +191,52 @@ def run(jobs: Sequence[PageJob], where: int | Executor = 1) -> Iterator[PageDone
 
 
 def _beside(jobs: Sequence[PageJob], processes: int) -> Iterator[PageDone]:
-    """Jobs in processes of our own. Should one be lost, the pages that it took with it are done
-    again one at a time, so that only a page that ends its process by itself is given up."""
-    lost: list[PageJob] = []
-    with _pool(processes) as pool:
-        yield from _elsewhere(jobs, pool, lost)
-    for job in lost:
-        again: list[PageJob] = []
-        with _pool(1) as pool:
-            yield from _elsewhere([job], pool, again)
-        if again:
+    """Jobs in processes of our own, the longest first, so that none is left for the end."""
+    from letterer.processes import Beside, LostError
+
+    beside = Beside(do_page, processes, lambda job, process: clear_left(job.folder, process))
+    for job, done in beside.run(sorted(jobs, key=_letters, reverse=True)):
+        if isinstance(done, PageDone):
+            yield done
+        elif isinstance(done, LostError):
+            number = job.page.number
             what = (
                 "the system ended the process that lettered this page, for want of memory perhaps"
             )
             mend = "Choose a smaller dpi, or --jobs 1"
-            number = job.page.number
             yield PageDone(number, faults=(Fault(what, mend, page=number),))
+        else:
+            yield _failed(job, done)
 
 
-def _elsewhere(
-    jobs: Iterable[PageJob], executor: Executor, lost: list[PageJob]
-) -> Iterator[PageDone]:
-    """Jobs by an executor; those that a broken pool of processes took with it are put on `lost`."""
+def _letters(job: PageJob) -> int:
+    """How much there is to letter on a page."""
+    return sum(len(unit.words) for unit in job.page.units)
+
+
+def _elsewhere(jobs: Iterable[PageJob], executor: Executor) -> Iterator[PageDone]:
+    """Jobs by an executor."""
+    from concurrent.futures import Future, as_completed
+
     waiting: dict[Future[PageDone], PageJob] = {}
     try:
         for job in jobs:
-            waiting[executor.submit(do_page, job)] = job
-        for future in _as_done(executor, waiting):
-            job = waiting[future]
             try:
-                done = future.result()
-            except BrokenProcessPool:
-                lost.append(job)
-                continue
+                waiting[executor.submit(do_page, job)] = job
             except Exception as error:
-                done = PageDone(job.page.number, faults=_told(error, job.page.number))
-            yield done
-    except BrokenProcessPool:  # while jobs were handed over
-        handed = {job.page.number for job in waiting.values()}
-        lost += [job for job in jobs if job.page.number not in handed]
-        lost += waiting.values()
+                yield _failed(job, error)
+        # Engines may have futures of their own, which only they can wait for.
+        known = all(isinstance(future, Future) for future in waiting)
+        for future in as_completed(waiting) if known else iter(waiting):
+            try:
+                yield future.result()
+            except Exception as error:
+                yield _failed(waiting[future], error)
     finally:
         for future in waiting:
             future.cancel()
 
 
-def _as_done(
-    executor: Executor, waiting: dict[Future[PageDone], PageJob]
-) -> Iterator[Future[PageDone]]:
-    """Futures as they end. Engines may have futures of their own, which only they can wait for."""
-    if all(isinstance(future, Future) for future in waiting):
-        return as_completed(waiting)
-    return iter(waiting)
-
-
-@contextlib.contextmanager
-def _pool(processes: int) -> Iterator[ProcessPoolExecutor]:
-    start = next(way for way in STARTS if way in multiprocessing.get_all_start_methods())
-    context = multiprocessing.get_context(start)
-    if start == "forkserver":
-        context.set_forkserver_preload(["letterer.out.ready"])
-    pool = ProcessPoolExecutor(processes, context, _begin)
-    try:
-        yield pool
-    finally:
-        pool.shutdown(wait=True, cancel_futures=True)
-
-
-def _begin() -> None:
-    """In a new worker: leave Ctrl-C to whoever started it, and end when that one is gone."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    threading.Thread(target=_end_with_parent, daemon=True).start()
-
-
-def _end_with_parent() -> None:
-    parent = parent_process()
-    if parent is not None:
-        connection.wait([parent.sentinel])
-        os._exit(1)
+def _failed(job: PageJob, error: Exception) -> PageDone:
+    number = job.page.number
+    return PageDone(number, faults=_told(error, number))

@@ -33,7 +33,7 @@ from letterer.out.sheet import Sheet, sheet_png
 from letterer.page.compose import compose_page
 from letterer.page.lettered import Finding, LetteredPage
 from letterer.revise.change import Change, Fate, Revision
-from letterer.revise.keeping import remembering, told
+from letterer.revise.keeping import told, without_lines
 from letterer.revise.lines import settle
 from letterer.revise.memory import remembered
 from letterer.revise.revision import revise
@@ -92,7 +92,7 @@ def revise_files(script: str | Path, layout: str | Path, asked: Asked) -> Revise
     _check(asked, script, layout, plan)
     revision = revise(book, plan)
     settled = settle(book, revision.layout, revision.changes, faces)
-    revision = remembering(revision, settled.kept)
+    revision = without_lines(revision, settled.anew)
     changes = _with_lines(revision.changes, settled.kept)
     revision = replace(revision, changes=changes)
     after = file
@@ -238,7 +238,9 @@ def as_json(revision: Revision, findings: Sequence[Finding] = ()) -> str:
 def _with_lines(changes: Sequence[Change], kept: Sequence[str]) -> tuple[Change, ...]:
     """Changes that say where the old lines are kept."""
     return tuple(
-        replace(change, place=f"{change.place} and its lines") if change.unit in kept else change
+        replace(change, place=f"{change.place} and its lines")
+        if change.unit in kept and change.fate is Fate.EDITED
+        else change
         for change in changes
     )
 
@@ -251,6 +253,7 @@ def _rows(
 ) -> list[Row]:
     """A row for each unit that does not look as it did, or does not stand where it did."""
     old_script = remembered(before, script, revision)
+    before = settle(old_script, before, (), faces).layout
     old_pages: dict[int, LetteredPage] = {}
     new_pages: dict[int, LetteredPage] = {}
 

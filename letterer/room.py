@@ -116,7 +116,7 @@ def look_at_room(
                 one = _with_panels(page, there, plan, faces)
                 thumbs = [_as_planned(page, there, plan, faces, one)] if drawn else []
             else:
-                one = _without_panels(page, plan, faces)
+                one = divide_page(page, plan, faces)
                 ways = enumerate(one.divisions, 1) if drawn else ()
                 thumbs = [_divided(f"{chr(64 + n)}.", way, page, plan, faces) for n, way in ways]
                 if layout is not None:
@@ -149,7 +149,8 @@ def _as_planned(
     return Thumb(lettered, there, seen.rooms)
 
 
-def _without_panels(page: Page, plan: Layout, faces: FaceLibrary) -> PageSeen:
+def divide_page(page: Page, plan: Layout, faces: FaceLibrary) -> PageSeen:
+    """The ways to divide a page of the script by its words, in the format of a layout."""
     bare = PagePlan(page.number)
     live = plan.format.live
     needs: list[list[Need]] = [needs_of(one.units, bare, plan, faces) for one in page.panels]

@@ -6,7 +6,7 @@ import os
 import stat
 import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import BinaryIO
 
@@ -27,7 +27,7 @@ def placed(target: Path) -> Iterator[BinaryIO]:
 
     Whatever is raised in the block, the old file stays and nothing is left behind.
     """
-    handle, name = tempfile.mkstemp(prefix=".letterer-", dir=target.parent)
+    handle, name = tempfile.mkstemp(prefix=_prefix(os.getpid()), dir=target.parent)
     try:
         with os.fdopen(handle, "wb") as file:
             yield file
@@ -38,6 +38,18 @@ def placed(target: Path) -> Iterator[BinaryIO]:
     except BaseException:
         Path(name).unlink(missing_ok=True)
         raise
+
+
+def clear_left(folder: Path, process: int) -> None:
+    """Take away what a process left half-written in a folder when the system ended it."""
+    with suppress(OSError):
+        for left in folder.glob(f"{_prefix(process)}*"):
+            left.unlink(missing_ok=True)
+
+
+def _prefix(process: int) -> str:
+    """How the names of files begin that this process is still writing."""
+    return f".letterer-{process}-"
 
 
 def _permissions(target: Path) -> int:

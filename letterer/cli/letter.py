@@ -69,6 +69,13 @@ def add_pages(parser: argparse.ArgumentParser) -> None:
         help="in a PDF, print black words and lines over colours, with no gap under them",
     )
     parser.add_argument(
+        "--pdf-words",
+        metavar="outlines",
+        default="outlines",
+        help="in a PDF, words as outlines, the same on every press and screen, or as text: a"
+        " smaller file, with the letters it needs of each face (outlines)",
+    )
+    parser.add_argument(
         "--report", metavar="FILE.json", help="also write a report, for other programs to read"
     )
     parser.add_argument(
@@ -94,6 +101,7 @@ def output_of(options: argparse.Namespace) -> Output:
         spaced=options.spaced,
         over_art=options.over_art,
         overprint=options.overprint,
+        pdf_words=options.pdf_words.strip().lower(),
         formats=tuple(part.strip().lower() for part in options.format.split(",") if part.strip()),
         dpi=_dpi(options.dpi),
         pages=None if options.pages is None else page_numbers(options.pages),

@@ -150,7 +150,6 @@ def _searched(search: Search, shape: BalloonShape, wishes: Wishes, size: float) 
     best = min((*found, *rounder), key=_rank)
     if wishes.room is not None and rounds != ROUNDS_FINE:
         best = setter.in_oval(best.words.breaks, best.oval.n)
-    best = setter.alone(best)
     others = (other for other in found if other.words is not best.words)
     return [setter.candidate(each) for each in (best, *others)]
 
@@ -226,15 +225,6 @@ class Setter:
         # Breakings are ranked by the least oval: what centring adds is given after the choice.
         return _InOval(words, oval, overflow, self._costs(words, oval))
 
-    def alone(self, found: _InOval) -> _InOval:
-        """The same with its least oval found by itself: found together with others, its last
-        digits hang on which they are, and a kept choice would not be the very same again."""
-        breaks, n = found.words.breaks, found.oval.n
-        if self._least.get((breaks, n)) is not found.oval:
-            return found
-        (oval,) = tightest_ovals([found.words.points], [n], [found.words.aspect])
-        return replace(found, oval=oval, costs=self._costs(found.words, oval))
-
     def candidate(self, found: _InOval) -> Candidate:
         """The candidate that people see: in points, about the middle of its oval."""
         oval = found.oval
@@ -270,7 +260,7 @@ class Setter:
         if self.wishes.aspect is not None:
             return (self.wishes.aspect, self.wishes.aspect)
         low, high = self.shape.aspect
-        widest = max(lines, key=lambda line: line.shaped.half_width)
+        widest = max(lines, key=lambda line: line.half_width)
         return low, flattest(self.words, widest.first, widest.last, high)
 
     def _oval(self, words: _SetWords, n: float, rounds: int) -> tuple[Oval, tuple[float, float]]:
@@ -298,7 +288,7 @@ class Setter:
 
     def _costs(self, words: _SetWords, oval: Oval) -> tuple[tuple[str, float], ...]:
         cap, lines = self.words.cap, words.lines
-        halves = [line.shaped.half_width for line in lines]
+        halves = [line.half_width for line in lines]
         slack = []
         for half, baseline in zip(halves, words.baselines, strict=True):
             inner = oval.half_width(baseline - cap, baseline)
@@ -333,5 +323,5 @@ def _corners(lines: tuple[SetLine, ...], baselines: list[float]) -> list[tuple[f
     """The corners of every glyph's ink as (distance from the middle, y), in em."""
     rows: list[tuple[float, float]] = []
     for line, baseline in zip(lines, baselines, strict=True):
-        rows += [(x, y + baseline) for x, y in line.shaped.corners]
+        rows += [(x, y + baseline) for x, y in line.corners]
     return rows

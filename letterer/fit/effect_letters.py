@@ -20,7 +20,8 @@ from letterer import craft
 from letterer.fit.candidates import line_words, set_lines
 from letterer.fit.measure import MeasuredWords
 from letterer.geometry import Affine, Box, Path, Segment, union_box
-from letterer.text.shaping import Glyph, ShapedLine
+from letterer.text.letter_path import Glyph
+from letterer.text.shaping import ShapedLine
 
 Floats = NDArray[np.float64]
 

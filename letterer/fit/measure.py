@@ -54,13 +54,23 @@ CLAUSE_END = re.compile(r"(?:[.,;:!?\u2026\u2014]|--)[\"'\u2019\u201d)]*$")
 NOT_LETTERS = re.compile(r"[^\w]", re.UNICODE)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class SetLine:
     """One line as it is set: pieces `first` to `last` (not included), shaped by itself."""
 
     first: int
     last: int
     shaped: ShapedLine
+
+    @cached_property
+    def corners(self) -> tuple[tuple[float, float], ...]:
+        """The outermost corners of its ink, as `ShapedLine.corners`."""
+        return self.shaped.corners
+
+    @cached_property
+    def half_width(self) -> float:
+        """Distance from its optical middle to the farther end of its ink."""
+        return self.shaped.half_width
 
 
 class MeasuredWords:
@@ -75,6 +85,7 @@ class MeasuredWords:
         self.text = shaper.text.text
         self.pieces: tuple[Piece, ...] = pieces(self.text, shaper.text.language)
         self.cap = shaper.cap
+        self._lines: dict[tuple[int, int], SetLine] = {}
 
     def __len__(self) -> int:
         return len(self.pieces)
@@ -118,9 +129,12 @@ class MeasuredWords:
         return tuple(ends)
 
     def line(self, first: int, last: int) -> SetLine:
-        """The pieces from `first` to `last` (not included) shaped as one line."""
-        shaped = self.shaper.line(self.pieces[first].start, self.pieces[last - 1].end)
-        return SetLine(first, last, shaped)
+        """The pieces from `first` to `last` (not included) shaped as one line; made once."""
+        known = self._lines.get((first, last))
+        if known is None:
+            shaped = self.shaper.line(self.pieces[first].start, self.pieces[last - 1].end)
+            known = self._lines[first, last] = SetLine(first, last, shaped)
+        return known
 
     @cached_property
     def half_widths(self) -> Floats:
@@ -163,7 +177,7 @@ class MeasuredWords:
     @cached_property
     def _alone(self) -> list[ShapedLine]:
         """Each piece shaped by itself."""
-        return [self.line(index, index + 1).shaped for index in range(len(self.pieces))]
+        return [self.shaper.line(piece.start, piece.end) for piece in self.pieces]
 
     @cached_property
     def beyond(self) -> float:
@@ -237,6 +251,8 @@ class MeasuredWords:
         for last in range(1, len(self.pieces)):
             if self.pieces[last - 1].forced:
                 continue
+            if self.words_in(0, last) > 1:
+                break
             costs[last] = self._lone_cost(0, last)
         return costs
 
@@ -245,18 +261,18 @@ class MeasuredWords:
         """What it costs that the last line begins with piece i: a lone short word."""
         count = len(self.pieces)
         costs = np.zeros(count)
-        for first in range(1, count):
+        for first in range(count - 1, 0, -1):
             if self.pieces[first - 1].forced:
                 continue
-            costs[first] = self._lone_cost(first, count)
-            if not costs[first] and self.words_in(first, count) == 1:
-                costs[first] = craft.COST_LONE_WORD
+            if self.words_in(first, count) > 1:
+                break
+            costs[first] = self._lone_cost(first, count) or craft.COST_LONE_WORD
         return costs
 
     def _lone_cost(self, first: int, last: int) -> float:
-        lone = self.words_in(first, last) == 1
+        """What it costs that one word is a line by itself, if it is short."""
         short = self.letters(first, last) < craft.LONE_WORD_LETTERS
-        return craft.COST_LONE_SHORT_WORD if lone and short else 0.0
+        return craft.COST_LONE_SHORT_WORD if short else 0.0
 
 
 def _bare(text: str) -> str:

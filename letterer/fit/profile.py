@@ -8,6 +8,7 @@ cheapest breaking (see `breaking`). All ovals are treated at once.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -20,9 +21,13 @@ from letterer.fit.measure import MeasuredWords
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
+Costs = Callable[["Profiles", Floats], Floats]
 
-HALVINGS, WIDER = 9, 2.5
-"""Steps in the search for the least oval, and how far above the bound below the search begins."""
+WIDER, PRECISION = 2.5, 0.002
+"""How far above the bound below the search for the least oval begins, and how near it comes."""
+
+TRIED_AT_ONCE = 160
+"""So many ovals are tried in one step: numpy takes little longer for these than for a few."""
 
 WIDENED_MOST = 8
 JUST_FITS = 1e-9
@@ -78,12 +83,14 @@ class Reach:
 class Profiles:
     """Ovals for so many lines each: width to height, and each line's far edge to the power n.
 
-    `far_n` has the shape (ovals, lines); ovals of fewer lines have infinity before their first.
+    `which` are the widths to height by number. `far_n` has the shape (ovals, lines); ovals of fewer
+    lines have infinity before their first.
     """
 
     reach: Reach
     slant: float
     exponent: float
+    which: Indices
     ratios: Floats
     lines: Indices
     far_n: Floats
@@ -93,7 +100,8 @@ class Profiles:
         lines = self.lines[which]
         most = int(lines.max(initial=1))
         far_n = self.far_n[which][:, self.far_n.shape[1] - most :]
-        return replace(self, ratios=self.ratios[which], lines=lines, far_n=far_n)
+        kinds, ratios = self.which[which], self.ratios[which]
+        return replace(self, which=kinds, ratios=ratios, lines=lines, far_n=far_n)
 
     def bands(self, b: Floats) -> Floats:
         """The half-width that the words of each line may have, in ovals of these half-heights."""
@@ -130,8 +138,14 @@ class Profiles:
             begins.append(at)
         return np.stack(begins[::-1], axis=1)
 
-    def least_half_heights(self) -> Floats:
-        """The half-height of the least oval of each kind that some breaking fits."""
+    def least(self, costs: Costs, most: float, margin: float) -> tuple[Profiles, Floats]:
+        """The ovals worth filling, and the half-height of the least of each kind that fits.
+
+        `costs` tells what ovals of these kinds and half-heights cost, more for higher ones. The
+        search narrows the half-heights of all kinds from both sides; a kind is left out as soon as
+        the highest oval known not to fit is dearer than `most`, or dearer by more than the margin
+        than one of any kind known to fit.
+        """
         widest = float(np.diagonal(self.reach.words.half_widths, 1).max())
         average = float(self.reach.words.least_total_half_widths[-1]) / self.lines
         far = np.where(np.isfinite(self.far_n), self.far_n, 0.0).max(axis=1) ** (1 / self.exponent)
@@ -142,11 +156,21 @@ class Profiles:
             if fits.all():
                 break
             low, high = np.where(fits, low, high), np.where(fits, high, high * WIDER)
-        for _ in range(HALVINGS):
-            middle = np.sqrt(low * high)
-            fits = self._fits(middle)
-            low, high = np.where(fits, low, middle), np.where(fits, middle, high)
-        return np.asarray(high)
+        alive = self
+        while float((high / low).max()) > 1 + PRECISION:
+            parts = 1 + max(1, TRIED_AT_ONCE // len(low))
+            edges = low[:, None] * (high / low)[:, None] ** (np.arange(parts + 1) / parts)
+            tried = alive.some(np.repeat(np.arange(len(low)), parts - 1))
+            fits = tried._fits(edges[:, 1:-1].ravel()).reshape(len(low), parts - 1)
+            first = np.where(fits.any(axis=1), fits.argmax(axis=1), parts - 1)
+            row = np.arange(len(low))
+            low, high = edges[row, first], edges[row, first + 1]
+            most = min(most, float(costs(alive, high).min()) + margin)
+            some = costs(alive, low) <= most
+            if not some.any():
+                return alive.some(some), high[some]
+            alive, low, high = alive.some(some), low[some], high[some]
+        return alive, high
 
     def _fits(self, b: Floats) -> NDArray[np.bool_]:
         return np.asarray(self.latest(self.bands(b))[:, -1] == len(self.reach.words))

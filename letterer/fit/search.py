@@ -250,58 +250,58 @@ class Search:
     def _of_a_long_text(self) -> tuple[Rows, Floats]:
         """The best of those that dynamic programming gives, and of their neighbours."""
         margin = PROFILE_MARGIN if self.room is None else PROFILE_MARGIN_IN_A_ROOM
-        some, heights = self._profiles(margin)
         larger = np.sqrt(1 + np.array(LOOSENESS))
-        again = some.some(np.tile(np.arange(len(heights)), len(larger)))
-        found = dict.fromkeys(again.cheapest(np.outer(larger, heights).ravel()))
+        found: dict[Breaks, None] = {}
+        for some, heights in self._profiles(margin):
+            again = some.some(np.tile(np.arange(len(heights)), len(larger)))
+            found |= dict.fromkeys(again.cheapest(np.outer(larger, heights).ravel()))
         found.pop((), None)
         return self._with_neighbours(*self._sketched(self._possible(list(found)), PROFILE_MARGIN))
 
-    def _profiles(self, margin: float) -> tuple[Profiles, Floats]:
+    def _profiles(self, margin: float) -> list[tuple[Profiles, Floats]]:
         """The ovals worth filling, of any number of lines, with their least half-heights."""
         counts = self._line_counts()
         which = range(len(self.sketcher.ratios))[self.sketcher.few]
         # The writer's own lines may be widest at the top or the bottom.
         middles = MIDDLES if self.words.fewest_lines == 1 else MIDDLES_OF_GIVEN_LINES
-        kinds: list[_Kind] = []
-        found: list[tuple[float, float]] = []
+        most = math.inf
+        found: list[tuple[Profiles, Floats]] = []
         for some in (counts[:COUNTS_FIRST], counts[COUNTS_FIRST:]):
-            most = min(found, default=(math.inf,))[0] + margin
             lines = [lines for bound, lines in some if bound <= most]
-            new = [(count, ratio, at) for count in lines for ratio in which for at in middles]
-            if new:
-                kinds += new
-                heights = self._ovals(new).least_half_heights()
-                costs = self._profile_costs(new, heights)
-                found += zip(costs.tolist(), heights.tolist(), strict=True)
-        most = min(found)[0] + margin
-        good = [at for at, (cost, _) in enumerate(found) if cost <= most]
-        return self._ovals([kinds[at] for at in good]), np.array([found[at][1] for at in good])
+            if lines:
+                ovals = self._ovals([*itertools.product(lines, which, middles)])
+                ovals, heights = ovals.least(self._profile_costs, most, margin)
+                most = min(most, float(self._profile_costs(ovals, heights).min(initial=math.inf)) + margin)
+                found.append((ovals, heights))
+        return [
+            (ovals.some(good), heights[good])
+            for ovals, heights in found
+            for good in [np.flatnonzero(self._profile_costs(ovals, heights) <= most)]
+            if len(good)
+        ]
 
     def _ovals(self, kinds: list[_Kind]) -> Profiles:
         """Ovals of these kinds."""
         lines = np.array([kind[0] for kind in kinds], dtype=np.intp)
-        ratios = self.sketcher.ratios[[kind[1] for kind in kinds]]
+        which = np.array([kind[1] for kind in kinds], dtype=np.intp)
         middles = np.array([kind[2] for kind in kinds]) * self.leading
         at = np.arange(int(lines.max()))[None, :] - (lines.max() - lines)[:, None]
         off = (at - (lines[:, None] - 1) / 2) * self.leading - middles[:, None]
         far = np.abs(off) + self.words.cap / 2 + self.sketcher.slant
         far_n = np.where(at < 0, np.inf, far**self.exponent)
-        return Profiles(self._reach, self.sketcher.slant, self.exponent, ratios, lines, far_n)
+        ratios = self.sketcher.ratios[which]
+        return Profiles(self._reach, self.sketcher.slant, self.exponent, which, ratios, lines, far_n)
 
     @cached_property
     def _reach(self) -> Reach:
         return Reach(self.words)
 
-    def _profile_costs(self, kinds: list[_Kind], heights: Floats) -> Floats:
-        """What ovals of these kinds and half-heights cost, by area, shape and height."""
-        which = [kind[1] for kind in kinds]
-        ratios = self.sketcher.ratios[which]
+    def _profile_costs(self, ovals: Profiles, heights: Floats) -> Floats:
+        """What ovals of these half-heights cost, by area, shape and height."""
         shape = self.sketcher.shape_costs(
-            ratios * heights**2, ratios, self.sketcher.ratio_costs[which]
+            ovals.ratios * heights**2, ovals.ratios, self.sketcher.ratio_costs[ovals.which]
         )
-        lines = np.array([kind[0] for kind in kinds])
-        return np.asarray(shape + craft.COST_HEIGHT * np.maximum(lines - 3, 0))
+        return np.asarray(shape + craft.COST_HEIGHT * np.maximum(ovals.lines - 3, 0))
 
     def _with_neighbours(self, rows: Rows, estimates: Floats) -> tuple[Rows, Floats]:
         """These breakings, and those that come of the best by moving breaks, a few times over.

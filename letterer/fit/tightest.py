@@ -27,13 +27,18 @@ STEPS_MOST = 40
 CLOSE_ENOUGH = 1e-7
 """How far, by the logarithm of the area, an oval may be from the least one."""
 
-CENTRING, LEAST_GAP = 0.1, 1e-9
-"""Each step aims at this share of the distance from the least area that is left, and no nearer."""
+CENTRING, LEAST_GAP = 0.2, 1e-9
+"""Each step aims at this share of the distance from the least area that is left, or at its root
+where that is less, and no nearer than the second."""
 
-START = 1.15
-"""The first oval is larger than it need be by this, so that every point is well inside."""
+START, FIRST_GAP = 1.1, 0.3
+"""The first oval is larger than it need be by this, so that every point is well inside, and its
+distance from the least one, by the logarithm of the area, is taken for this: both by trial."""
 
-STEP_SHARE = 0.99
+PADDED_TO = 32
+"""Blocks are filled up to a multiple of so many points, by their own first ones."""
+
+STEP_SHARE = 0.995
 """A step goes this share of the way to where a point would touch the border, at most."""
 
 
@@ -100,15 +105,25 @@ def tightest_ovals(
     """The oval of least area round each block of points (rows of x >= 0 and y).
 
     Each with its own exponent (2 or more) and range of width to height, whose ends differ. Ovals
-    are centred at x = 0; their height is free.
+    are centred at x = 0; their height is free. An oval does not depend on what else is asked at
+    once, not in its last digit: what is chosen among many is found again by itself.
     """
-    most = max(len(block) for block in blocks)
-    points = np.stack([np.resize(block, (most, 2)) for block in blocks])
+    found: dict[int, Oval] = {}
+    sizes = [-(-len(block) // PADDED_TO) * PADDED_TO for block in blocks]
+    for size in sorted(set(sizes)):
+        which = [at for at, its in enumerate(sizes) if its == size]
+        points = np.stack([np.resize(blocks[at], (size, 2)) for at in which])
+        limits = np.array([aspects[at] for at in which], dtype=np.float64)
+        found |= zip(which, _ovals(points, [exponents[at] for at in which], limits), strict=True)
+    return [found[at] for at in range(len(blocks))]
+
+
+def _ovals(points: Floats, exponents: Sequence[float], aspects: Floats) -> list[Oval]:
+    """The ovals of blocks of equally many points."""
     size = np.abs(points).max(axis=(1, 2))[:, None]
     x, y = points[:, :, 0] / size, points[:, :, 1] / size
     n = np.array(exponents, dtype=np.float64)[:, None]
-    solution = _solved(x, y, n, np.array(aspects, dtype=np.float64))
-    u, v, w = (part[:, None] for part in solution.T)
+    u, v, w = (part[:, None] for part in _solved(x, y, n, aspects).T)
     grow = ((u * x) ** n + np.abs(v * y - w) ** n).max(axis=1, keepdims=True) ** (1 / n)
     return [
         Oval(Point(0.0, middle), a, b, exponent)
@@ -141,6 +156,7 @@ def _solved(x: Floats, y: Floats, n: Floats, aspects: Floats) -> Floats:
     bend = np.zeros((count, 3, 3))
     inside = np.empty((count, points + 2))
     room = weights = inside
+    going = np.ones((count, 1), dtype=bool)
     for turn in range(STEPS_MOST):
         u, v, w = z[:, :1], z[:, 1:2], z[:, 2:]
         across, off = u * x, v * y - w
@@ -149,7 +165,7 @@ def _solved(x: Floats, y: Floats, n: Floats, aspects: Floats) -> Floats:
         inside[:, -2:] = (slopes[:, -2:] @ z[:, :, None])[:, :, 0]
         if not turn:
             room = inside.copy()
-            weights = 3 / (points + 2) / room
+            weights = FIRST_GAP / (points + 2) / room
         slopes[:, :-2, 0] = -n * across_n * across * x
         slopes[:, :-2, 2] = n * off_n * off
         slopes[:, :-2, 1] = -slopes[:, :-2, 2] * y
@@ -157,8 +173,11 @@ def _solved(x: Floats, y: Floats, n: Floats, aspects: Floats) -> Floats:
         left = inside - room
         unmet = (weights[:, None] @ slopes)[:, 0]
         unmet[:, :2] += 1 / z[:, :2]
-        if gap.max() < CLOSE_ENOUGH and max(np.abs(unmet).max(), np.abs(left).max()) < CLOSE_ENOUGH:
-            break
+        if gap.min() < CLOSE_ENOUGH:
+            astray = np.maximum(np.abs(unmet).max(axis=1), np.abs(left).max(axis=1))
+            going = (gap >= CLOSE_ENOUGH) | (astray[:, None] >= CLOSE_ENOUGH)
+            if not going.any():
+                break
         bend_x = (weights[:, :-2] * across_n * x * x).sum(axis=1)
         off_n = weights[:, :-2] * off_n
         bend_w, bend_vw = off_n.sum(axis=1), (off_n * y).sum(axis=1)
@@ -169,7 +188,8 @@ def _solved(x: Floats, y: Floats, n: Floats, aspects: Floats) -> Floats:
         matrix += (slopes * stiff[:, :, None]).transpose(0, 2, 1) @ slopes
         matrix[:, 0, 0] += z[:, 0] ** -2
         matrix[:, 1, 1] += z[:, 1] ** -2
-        pull = np.maximum(CENTRING * gap, LEAST_GAP) / (points + 2) / room
+        aim = np.minimum(CENTRING, np.sqrt(gap)) * gap
+        pull = np.maximum(aim, LEAST_GAP) / (points + 2) / room
         right = ((pull - stiff * left)[:, None] @ slopes)[:, 0]
         right[:, :2] += 1 / z[:, :2]
         step = np.linalg.solve(matrix, right[:, :, None])
@@ -177,7 +197,8 @@ def _solved(x: Floats, y: Floats, n: Floats, aspects: Floats) -> Floats:
         change = pull - weights - stiff * more_room
         far = np.maximum(-more_room / room, -change / weights).max(axis=1, keepdims=True)
         far = np.maximum(far, (-step[:, :2, 0] / z[:, :2]).max(axis=1, keepdims=True))
-        share = np.minimum(STEP_SHARE / np.maximum(far, 1e-9), 1.0)
+        # A block that is done stands still, so that it ends where it would by itself.
+        share = np.where(going, np.minimum(STEP_SHARE / np.maximum(far, 1e-9), 1.0), 0.0)
         z = z + share * step[:, :, 0]
         room = room + share * more_room
         weights = weights + share * change

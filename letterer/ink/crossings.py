@@ -10,13 +10,15 @@ is then sharpened on the curves themselves by Newton's rule.
 from __future__ import annotations
 
 import itertools
-import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from letterer.geometry import Box, Path, Point, Segment, bezier_point, holds, union_box
-from letterer.ink.ring import Ring
+import numpy as np
+from numpy.typing import NDArray
+
+from letterer.geometry import Path, Point, Segment, bezier_point
+from letterer.ink.ring import Floats, Ring
 
 NEWTON_ROUNDS = 12
 CLOSE = 1e-9
@@ -34,7 +36,7 @@ SCAN_SLACK = 0.02
 NUDGES = ((0.0, 0.0), (1.1e-4, 0.7e-4), (-0.9e-4, 1.3e-4), (1.7e-3, -1.1e-3))
 """How far the second contour is moved, try after try, where the check finds a result wrong."""
 
-Spans = dict[int, list[tuple[float, float]]]
+Indices = NDArray[np.int_]
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,78 +83,66 @@ def crossings(one: Ring, other: Ring) -> list[Crossing]:
 
 
 def _rough(one: Ring, other: Ring) -> Iterator[_Hit]:
-    theirs = _boxed(other)
-    for mine, box in _boxed(one):
-        for yours, around in theirs:
-            if not _touch(box, around):
-                continue
-            inner = [chord for chord in mine if _touch(chord.box, around)]
-            outer = [chord for chord in yours if _touch(chord.box, box)]
-            for chord, crossed in itertools.product(inner, outer):
-                if _touch(chord.box, crossed.box) and (hit := _hit(chord, crossed)):
-                    yield hit
+    """Chords that cross: of pieces whose boxes touch, those whose own boxes touch."""
+    inner, outer = _near_chords(one, other)
+    p, q = one.marks[inner - 1], one.marks[inner]
+    r, s = other.marks[outer - 1], other.marks[outer]
+    leaves = _inner_of_other(r, s, p)
+    crossed = (leaves != _inner_of_other(r, s, q)) & (
+        _inner_of_one(p, q, r) != _inner_of_one(p, q, s)
+    )
+    for at in np.flatnonzero(crossed).tolist():
+        ends = [Point(*place[at].tolist()) for place in (p, q, r, s)]
+        share, way = _shares(*ends)
+        yield _Hit(
+            _on_chord(one, int(inner[at]), share),
+            _on_chord(other, int(outer[at]), way),
+            ends[0].toward(ends[1], share),
+            bool(leaves[at]),
+        )
 
 
-class _Chord(NamedTuple):
-    """From p to q: parameters `start` to `end` of a segment."""
-
-    p: Point
-    q: Point
-    box: Box
-    segment: int
-    start: float
-    end: float
-
-    def place(self, share: float) -> tuple[int, float]:
-        return self.segment, self.start + (self.end - self.start) * share
+def _on_chord(ring: Ring, index: int, share: float) -> tuple[int, float]:
+    """The place on a contour that lies so far along one of its chords."""
+    piece, begin, end = ring.chord(index)
+    return piece, begin + (end - begin) * share
 
 
-def _hit(mine: _Chord, yours: _Chord) -> _Hit | None:
-    p, q, r, s = mine.p, mine.q, yours.p, yours.q
-    inside = _inner_of_other(r, s, p)
-    if inside == _inner_of_other(r, s, q) or _inner_of_one(p, q, r) == _inner_of_one(p, q, s):
-        return None
-    share, way = _shares(p, q, r, s)
-    return _Hit(mine.place(share), yours.place(way), p.toward(q, share), inside)
+def _near_chords(one: Ring, other: Ring) -> tuple[Indices, Indices]:
+    """Pairs of chords, one of each contour, whose boxes touch; each by the mark it ends at."""
+    firsts, others = np.array(one.firsts), np.array(other.firsts)
+    pieces, theirs = _touching(one.piece_boxes[:, None], other.piece_boxes).nonzero()
+    across = others[theirs + 1] - others[theirs]
+    counts = (firsts[pieces + 1] - firsts[pieces]) * across
+    pair = np.repeat(np.arange(len(counts)), counts)
+    turn = np.arange(len(pair)) - (np.cumsum(counts) - counts)[pair]
+    inner = firsts[pieces[pair]] + turn // across[pair]
+    outer = others[theirs[pair]] + turn % across[pair]
+    kept = _touching(one.chord_boxes[inner], other.chord_boxes[outer])
+    return inner[kept] + 1, outer[kept] + 1
 
 
-def _boxed(ring: Ring) -> list[tuple[list[_Chord], Box]]:
-    """The chords of each segment with the box around them."""
-    places, points = ring.chords()
-    groups: dict[int, list[_Chord]] = {}
-    for index in range(1, len(points)):
-        segment, t = places[index]
-        begin = places[index - 1][1] if places[index - 1][0] == segment else 0.0
-        p, q = points[index - 1], points[index]
-        box = Box(min(p.x, q.x), min(p.y, q.y), max(p.x, q.x), max(p.y, q.y))
-        groups.setdefault(segment, []).append(_Chord(p, q, box, segment, begin, t))
-    found: list[tuple[list[_Chord], Box]] = []
-    for chords in groups.values():
-        around = union_box(chord.box for chord in chords)
-        assert around is not None
-        found.append((chords, around))
-    return found
+def _touching(one: Floats, other: Floats) -> NDArray[np.bool_]:
+    """Whether boxes such as `Ring.chord_boxes` share more than nothing, an edge at least."""
+    low, high = -one[..., 2:] <= other[..., :2], -other[..., 2:] <= one[..., :2]
+    return np.asarray((low & high).all(axis=-1))
 
 
-def _touch(one: Box, other: Box) -> bool:
-    return one[0] <= other[2] and other[0] <= one[2] and one[1] <= other[3] and other[1] <= one[3]
+def _inner_of_one(p: Floats, q: Floats, r: Floats) -> NDArray[np.bool_]:
+    """Whether r, points of the second contour, lie on the inner side of chords of the first; on a
+    tie as if they were moved a little right and less down."""
+    dx, dy = (q - p).T
+    across = dx * (r[:, 1] - p[:, 1]) - dy * (r[:, 0] - p[:, 0])
+    tie = np.where(dy != 0, dy < 0, dx > 0)
+    return np.asarray(np.where(across != 0, across > 0, tie))
 
 
-def _inner_of_one(p: Point, q: Point, r: Point) -> bool:
-    """Whether r, a point of the second contour, lies on the inner side of a chord of the first;
-    on a tie as if it were moved a little right and less down."""
-    across = (q.x - p.x) * (r.y - p.y) - (q.y - p.y) * (r.x - p.x)
-    if across:
-        return across > 0
-    return p.y - q.y > 0 if q.y != p.y else q.x - p.x > 0
-
-
-def _inner_of_other(r: Point, s: Point, p: Point) -> bool:
-    """The same for a point of the first contour beside a chord of the second."""
-    across = (s.x - r.x) * (p.y - r.y) - (s.y - r.y) * (p.x - r.x)
-    if across:
-        return across > 0
-    return s.y - r.y > 0 if s.y != r.y else r.x - s.x > 0
+def _inner_of_other(r: Floats, s: Floats, p: Floats) -> NDArray[np.bool_]:
+    """The same for points of the first contour beside chords of the second."""
+    dx, dy = (s - r).T
+    across = dx * (p[:, 1] - r[:, 1]) - dy * (p[:, 0] - r[:, 0])
+    tie = np.where(dy != 0, dy > 0, dx < 0)
+    return np.asarray(np.where(across != 0, across > 0, tie))
 
 
 def _shares(p: Point, q: Point, r: Point, s: Point) -> tuple[float, float]:
@@ -248,45 +238,36 @@ def walked(one: Ring, other: Ring, found: Sequence[Crossing], outside: bool) -> 
     return walks
 
 
-def nudged(other: Path) -> Iterator[Ring]:
+def nudged(other: Ring) -> Iterator[Ring]:
     """The second contour as it is, then moved by next to nothing, for one more try."""
     for dx, dy in NUDGES:
-        yield Ring(other.shifted(dx, dy) if dx else other)
+        yield Ring(other.path.shifted(dx, dy)) if dx else other
 
 
 def encloses(one: Ring, other: Ring) -> bool:
     """Whether the second of two contours that do not cross lies in the first."""
-    return holds(one.chords()[1], other.chords()[1][0])
+    return one.holds(Point(*other.marks[0].tolist()))
 
 
-def spans(ring: Ring, levels: Sequence[float]) -> Spans:
+def spans(ring: Ring, levels: Floats) -> list[list[tuple[float, float]]]:
     """What a contour covers of level lines: for each, the stretches inside (even-odd rule)."""
-    low, step = levels[0], levels[1] - levels[0]
-    hits: dict[int, list[float]] = {}
-    points = ring.chords()[1]
-    for p, q in itertools.pairwise((*points, points[0])):
-        if p.y == q.y:
-            continue
-        upper, lower = min(p.y, q.y), max(p.y, q.y)
-        first = max(math.ceil((upper - low) / step), 0)
-        last = min(math.floor((lower - low) / step), len(levels) - 1)
-        for row in range(first, last + 1):
-            y = levels[row]
-            if upper <= y < lower:
-                hits.setdefault(row, []).append(p.x + (y - p.y) * (q.x - p.x) / (q.y - p.y))
-    found: Spans = {}
-    for row, xs in hits.items():
-        xs.sort()
-        found[row] = list(zip(xs[::2], xs[1::2], strict=False))
-    return found
+    p, q = ring.marks, np.roll(ring.marks, -1, axis=0)
+    upper, lower = np.minimum(p[:, 1], q[:, 1]), np.maximum(p[:, 1], q[:, 1])
+    y = levels[:, None]
+    rows, at = ((upper <= y) & (y < lower)).nonzero()
+    p, q = p[at], q[at]
+    xs = p[:, 0] + (levels[rows] - p[:, 1]) * (q[:, 0] - p[:, 0]) / (q[:, 1] - p[:, 1])
+    xs = xs[np.lexsort((xs, rows))]
+    ends = np.cumsum(np.bincount(rows, minlength=len(levels)))
+    rounds = (row.tolist() for row in np.split(xs, ends[:-1]))
+    return [list(zip(row[::2], row[1::2], strict=False)) for row in rounds]
 
 
-def levels_of(*rings: Ring) -> list[float]:
+def levels_of(*rings: Ring) -> Floats:
     """Level lines across some contours, evenly spaced and off their ends."""
-    ys = [point.y for ring in rings for point in ring.chords()[1]]
-    low, high = min(ys), max(ys)
+    low, high = min(ring.box.top for ring in rings), max(ring.box.bottom for ring in rings)
     step = max(high - low, 1e-6) / SCANS
-    return [low + step * (row + 0.5123) for row in range(SCANS)]
+    return np.asarray(low + step * (np.arange(SCANS) + 0.5123))
 
 
 def merged(stretches: Sequence[tuple[float, float]]) -> list[list[float]]:

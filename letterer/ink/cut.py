@@ -55,7 +55,7 @@ def cut(path: Path, lines: Sequence[Line]) -> Path | None:
     if len(kept) < 3:
         return None
     ring = Ring(path)
-    for room in nudged(polygon(kept)):
+    for room in nudged(Ring(polygon(kept))):
         found = crossings(ring, room)
         if not found:
             return path if encloses(room, ring) else None

@@ -11,6 +11,9 @@ import math
 import random
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from letterer import craft
 
 
@@ -28,6 +31,12 @@ class Waver:
         return self.amplitude * sum(
             share * math.sin(periods * turn + phase) for periods, share, phase in self.waves
         )
+
+    def along(self, arcs: NDArray[np.float64]) -> NDArray[np.float64]:
+        """`at` for many arc lengths at once."""
+        turns = 2 * math.pi * arcs / self.length
+        waves = (share * np.sin(periods * turns + phase) for periods, share, phase in self.waves)
+        return self.amplitude * sum(waves, np.zeros_like(arcs))
 
 
 def waver(identity: str, length: float, amplitude: float) -> Waver:

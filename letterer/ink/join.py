@@ -7,13 +7,14 @@ used.
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from letterer import craft
-from letterer.geometry import Path, Point, Segment
+from letterer.geometry import Box, Path, Point, Segment
 from letterer.ink.crossings import (
     SCAN_SLACK,
     Crossing,
@@ -27,7 +28,7 @@ from letterer.ink.crossings import (
     spans,
     walked,
 )
-from letterer.ink.ring import Ring
+from letterer.ink.ring import Floats, Ring
 from letterer.ink.tail import Tail
 
 COARSE = 96
@@ -35,6 +36,9 @@ COARSE = 96
 
 FINE_ROUNDS = 30
 """From there on steps along both borders are halved this often."""
+
+Contour = Path | Ring
+"""A closed contour; as a ring, it keeps what was measured on it."""
 
 FEET_TRIED = 40
 """How finely the place is sought where a neck begins."""
@@ -74,35 +78,41 @@ class Joint:
 class Joined:
     """Two contours made one. `how`: "overlap", "link", or "inside", where one holds the other.
 
-    `neck` is the middle line of a neck, from border to border.
+    `neck` is the middle line of a neck, from border to border, `gap` how far apart these were.
     """
 
     path: Path
     how: str
     neck: tuple[Point, Point] | None = None
+    gap: float = 0.0
 
 
-def united(one: Path, other: Path) -> Path | None:
+def united(one: Contour, other: Contour) -> Path | None:
     """The outer border of two overlapping contours, sharp where they cross.
 
     What lies wholly between them is filled. None where they lie apart.
     """
-    return _united(Ring(one), other, 0.0)
+    mine, yours = _ring(one), _ring(other)
+    return _united(mine, yours, crossings(mine, yours), 0.0)
 
 
-def joined(one: Path, other: Path, joint: Joint, apart: float = math.inf) -> Joined | None:
+def joined(one: Contour, other: Contour, joint: Joint, apart: float = math.inf) -> Joined | None:
     """Two closed contours as one: united where they overlap well, else tied by a neck.
 
     None where they are more than `apart` points apart, or no sound contour comes of it.
     """
-    mine, yours = Ring(one), Ring(other)
+    mine, yours = _ring(one), _ring(other)
+    if box_gap(mine.box, yours.box) > apart:
+        return None
     found = crossings(mine, yours)
     if len(found) > 2 or (len(found) == 2 and _opening(found) >= joint.waist):
-        made = _united(mine, other, joint.soft)
+        made = _united(mine, yours, found, joint.soft)
         return Joined(made, "overlap") if made else None
     if not found:
         if outer := _outer(mine, yours):
             return Joined(outer.path, "inside")
+        if apart <= 0:
+            return None
         near = nearest(mine, yours)
     else:
         near = _amid(mine, yours, found)
@@ -112,17 +122,33 @@ def joined(one: Path, other: Path, joint: Joint, apart: float = math.inf) -> Joi
     feet = 2 * craft.NECK_BORDER_SHARE * min(mine.length, yours.length)
     most = feet + NECK_LENGTHS * near.distance
     if path is not None and _covers(Ring(path), (mine, yours), most):
-        return Joined(path, "link", (mine.point(near.one), yours.point(near.other)))
-    made = _united(mine, other, joint.soft) if found else None
+        neck = mine.point(near.one), yours.point(near.other)
+        return Joined(path, "link", neck, near.distance)
+    made = _united(mine, yours, found, joint.soft) if found else None
     return Joined(made, "overlap") if made else None
 
 
-def gap_between(one: Path, other: Path) -> float:
+def gap_between(one: Contour, other: Contour) -> float:
     """How far apart two closed contours are, in points; 0 where they overlap."""
-    mine, yours = Ring(one), Ring(other)
+    mine, yours = _ring(one), _ring(other)
     if crossings(mine, yours) or _outer(mine, yours):
         return 0.0
     return nearest(mine, yours).distance
+
+
+def box_gap(one: Box, other: Box) -> float:
+    """How far apart two boxes are: what they hold is no nearer.
+
+    >>> box_gap(Box(0, 0, 1, 1), Box(4, 5, 6, 6)), box_gap(Box(0, 0, 2, 2), Box(1, 1, 3, 3))
+    (5.0, 0.0)
+    """
+    across = max(one.left - other.right, other.left - one.right, 0.0)
+    down = max(one.top - other.bottom, other.top - one.bottom, 0.0)
+    return math.hypot(across, down)
+
+
+def _ring(contour: Contour) -> Ring:
+    return contour if isinstance(contour, Ring) else Ring(contour)
 
 
 def _outer(mine: Ring, yours: Ring) -> Ring | None:
@@ -137,23 +163,22 @@ def _opening(found: Sequence[Crossing]) -> float:
     return found[0].at.distance(found[1].at)
 
 
-def _united(mine: Ring, other: Path, soft: float) -> Path | None:
-    """The outer border of two contours with its corners drawn back."""
+def _united(mine: Ring, other: Ring, crossed: Sequence[Crossing], soft: float) -> Path | None:
+    """The outer border of two contours, whose crossings are known, with its corners drawn back."""
     for yours in nudged(other):
-        found = crossings(mine, yours)
+        found = crossed if yours is other else crossings(mine, yours)
         if not found:
             if outer := _outer(mine, yours):
                 return outer.path
             continue
-        contours = [(walk, drawn(walk)) for walk in walked(mine, yours, found, outside=True)]
-        contours.sort(key=lambda pair: -pair[1].area())
-        walk, path = contours[0]
-        holes = [Ring(hole) for _, hole in contours[1:]]
-        if any(hole.path.area() > 0 for hole in holes):
+        walks = walked(mine, yours, found, outside=True)
+        contours = [(walk, Ring(drawn(walk))) for walk in walks]
+        (walk, made), *holes = sorted(contours, key=lambda pair: -pair[1].area)
+        if any(hole.area > 0 for _, hole in holes):
             continue
-        if not _covers(Ring(path), (mine, yours, *holes), 0.0):
+        if not _covers(made, (mine, yours, *(hole for _, hole in holes)), 0.0):
             continue
-        return softened(path, [part.at for part in walk], soft) if soft else path
+        return softened(made, [part.at for part in walk], soft) if soft else made.path
     return None
 
 
@@ -163,13 +188,12 @@ def _covers(made: Ring, parts: Sequence[Ring], more: float) -> bool:
     Counted on level lines, by the points of the contours: by another way than they were made.
     """
     levels = levels_of(made, *parts)
-    whole = spans(made, levels)
     pieces = [spans(part, levels) for part in parts]
     lost = extra = 0.0
-    for row in range(len(levels)):
-        covered = [stretch for piece in pieces for stretch in piece.get(row, ())]
-        inner, outer = merged(covered), whole.get(row, [])
-        lost += length_in(merged([*covered, *outer])) - length_in(outer)
+    for outer, *covered in zip(spans(made, levels), *pieces, strict=True):
+        stretches = [stretch for row in covered for stretch in row]
+        inner = merged(stretches)
+        lost += length_in(merged([*stretches, *outer])) - length_in(outer)
         extra += max(length_in(outer) - length_in(inner) - more, 0.0)
     slack = SCAN_SLACK * len(levels)
     return lost <= slack and extra <= slack
@@ -177,28 +201,28 @@ def _covers(made: Ring, parts: Sequence[Ring], more: float) -> bool:
 
 def nearest(mine: Ring, yours: Ring) -> Near:
     """Where two borders that do not meet are nearest."""
-    ones = [mine.length * index / COARSE for index in range(COARSE)]
-    others = [yours.length * index / COARSE for index in range(COARSE)]
-    places = [(other, yours.point(other)) for other in others]
-    _, one, other = min(
-        (here.distance(there), one, other)
-        for one, here in ((one, mine.point(one)) for one in ones)
-        for other, there in places
-    )
+    apart = np.hypot(*(_evenly(mine)[:, None] - _evenly(yours)).transpose(2, 0, 1))
+    first, second = divmod(int(apart.argmin()), COARSE)
     step, pace = mine.length / COARSE, yours.length / COARSE
-    best = mine.point(one).distance(yours.point(other))
+    one, other = step * first, pace * second
+    here, there = mine.point(one), yours.point(other)
+    best = here.distance(there)
     for _ in range(FINE_ROUNDS):
-        tried = [
-            (mine.point(one + step * i).distance(yours.point(other + pace * j)), i, j)
-            for i, j in itertools.product((-1, 0, 1), repeat=2)
-            if i or j
-        ]
-        least, i, j = min(tried)
+        heres = {0: here} | {i: mine.point(one + step * i) for i in (-1, 1)}
+        theres = {0: there} | {j: yours.point(other + pace * j) for j in (-1, 1)}
+        least, i, j = min((heres[i].distance(theres[j]), i, j) for i in heres for j in theres)
         if least < best:
             best, one, other = least, one + step * i, other + pace * j
+            here, there = heres[i], theres[j]
         else:
             step, pace = step / 2, pace / 2
     return Near(one % mine.length, other % yours.length, best)
+
+
+def _evenly(ring: Ring) -> Floats:
+    """Points along a border, evenly spaced by arc length, on the chords it is measured by."""
+    arcs = ring.length * np.arange(COARSE) / COARSE
+    return np.stack([np.interp(arcs, ring.lengths, ring.marks[:, at]) for at in (0, 1)], axis=1)
 
 
 def _amid(mine: Ring, yours: Ring, found: Sequence[Crossing]) -> Near:
@@ -316,15 +340,15 @@ def tail_wedge(outline: Path, tail: Tail, heart: Point) -> Path | None:
     return Path((Segment("M", (heart,)), start, *steps, Segment("Z")))
 
 
-def softened(path: Path, corners: Sequence[Point], soft: float) -> Path:
+def softened(contour: Contour, corners: Sequence[Point], soft: float) -> Path:
     """A contour with some of its corners drawn back a little, as a pen would.
 
     A sharp notch is filled until it is about `soft` points wide, so that its two lines do not clot.
     """
-    ring = Ring(path)
+    ring = _ring(contour)
     places = sorted({_corner(ring, corner) for corner in corners})
     if not places:
-        return path
+        return ring.path
     backs = []
     for index, at in enumerate(places):
         rooms = [
@@ -355,10 +379,8 @@ def _rounded(ring: Ring, at: float, back: float, soft: float) -> Segment:
 
 def _corner(ring: Ring, corner: Point) -> float:
     """The arc length of a corner: it is the end of a segment."""
-    segment = min(
-        range(len(ring.pieces)), key=lambda index: ring.pieces[index][-1].distance(corner)
-    )
-    return ring.arc(segment, 1.0) % ring.length
+    away = np.hypot(*(ring.controls[:, -1] - corner).T)
+    return ring.arc(int(away.argmin()), 1.0) % ring.length
 
 
 def _back(ring: Ring, at: float, soft: float) -> float:

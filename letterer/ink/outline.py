@@ -6,14 +6,22 @@ import math
 import random
 from collections.abc import Sequence
 
+import numpy as np
+from numpy.typing import NDArray
+
 from letterer import craft
 from letterer.fit.oval import Oval
 from letterer.geometry import Box, Path, Point, Segment
 from letterer.ink.hand import Waver, waver
 
+Floats = NDArray[np.float64]
+
 NODES = 32
 """Points an oval is drawn through at least. Between them the curve strays from the true oval by
 under 0.01 pt."""
+
+FINE = 8
+"""Chords between two of these points, to know their arc lengths by."""
 
 NODES_A_WAVE = 4
 """A large oval has more points, so many for each of the hand's fastest waves: fewer would lose
@@ -26,21 +34,18 @@ def oval_outline(oval: Oval, identity: str = "", amplitude: float = 0.0) -> Path
     length = oval_length(oval)
     waves = round(length / craft.HAND_WAVE_POINTS) if amplitude > 0 else 0
     nodes = max(NODES, NODES_A_WAVE * waves)
-    angles = [2 * math.pi * index / nodes for index in range(nodes)]
-    hand = waver(identity, length, amplitude)
-    arcs = _arcs(oval, angles, length)
-    points = [_strayed(oval, angle, hand.at(arc)) for angle, arc in zip(angles, arcs, strict=True)]
+    angles = _angles(nodes, nodes)
     if amplitude <= 0:
-        slopes = [oval_slope(oval, angle) for angle in angles]
-    else:
-        step = 1e-3
-        slopes = []
-        for index, angle in enumerate(angles):
-            speed = math.hypot(*oval_slope(oval, angle))
-            ahead = _strayed(oval, angle + step, hand.at(arcs[index] + speed * step))
-            behind = _strayed(oval, angle - step, hand.at(arcs[index] - speed * step))
-            slopes.append(((ahead.x - behind.x) / (2 * step), (ahead.y - behind.y) / (2 * step)))
-    return _through(points, slopes, 2 * math.pi / nodes)
+        points, slopes = oval_points(oval, angles), oval_slopes(oval, angles)
+        return _through(points, slopes, 2 * math.pi / nodes)
+    hand = waver(identity, length, amplitude)
+    arcs, step = _arcs(oval, nodes, length), 1e-3
+    speeds = oval_slopes(oval, angles)
+    far = np.hypot(speeds[:, 0], speeds[:, 1]) * step
+    behind, points, ahead = (
+        _strayed(oval, angles + turn * step, hand.along(arcs + turn * far)) for turn in (-1, 0, 1)
+    )
+    return _through(points, (ahead - behind) / (2 * step), 2 * math.pi / nodes)
 
 
 def frame_outline(box: Box, identity: str = "", amplitude: float = 0.0) -> Path:
@@ -132,24 +137,13 @@ def _side(begin: Point, end: Point, hand: Waver, bow: float = 0.0) -> list[Segme
     ]
 
 
-def _through(points: Sequence[Point], slopes: Sequence[tuple[float, float]], step: float) -> Path:
+def _through(points: Floats, slopes: Floats, step: float) -> Path:
     """A closed curve through points with the given derivatives, `step` of the parameter apart."""
-    segments = [Segment("M", (points[0],))]
-    third = step / 3
-    for index, (point, slope) in enumerate(zip(points, slopes, strict=True)):
-        after = (index + 1) % len(points)
-        segments.append(
-            Segment(
-                "C",
-                (
-                    point.shifted(slope[0] * third, slope[1] * third),
-                    points[after].shifted(-slopes[after][0] * third, -slopes[after][1] * third),
-                    points[after],
-                ),
-            )
-        )
-    segments.append(Segment("Z"))
-    return Path(tuple(segments))
+    third = slopes * (step / 3)
+    ends = np.roll(points, -1, axis=0)
+    cubics = np.stack([points + third, ends - np.roll(third, -1, axis=0), ends], axis=1)
+    steps = [Segment("C", (Point(*p), Point(*q), Point(*r))) for p, q, r in cubics.tolist()]
+    return Path((Segment("M", (steps[-1].points[-1],)), *steps, Segment("Z")))
 
 
 def oval_point(oval: Oval, angle: float) -> Point:
@@ -175,29 +169,52 @@ def oval_slope(oval: Oval, angle: float) -> tuple[float, float]:
     )
 
 
-def _strayed(oval: Oval, angle: float, off: float) -> Point:
-    """The border's point at `angle` moved outward by `off`."""
-    point = oval_point(oval, angle)
-    if not off:
-        return point
-    dx, dy = oval_slope(oval, angle)
-    speed = math.hypot(dx, dy)
-    return point.shifted(dy / speed * off, -dx / speed * off)
+def oval_points(oval: Oval, angles: Floats) -> Floats:
+    """`oval_point` for many angles at once: angles x 2."""
+    c, s = np.cos(angles), np.sin(angles)
+    reach = (np.abs(c) ** oval.n + np.abs(s) ** oval.n) ** (-1 / oval.n)
+    return np.stack(
+        [oval.center.x + oval.a * c * reach, oval.center.y + oval.b * s * reach], axis=1
+    )
+
+
+def oval_slopes(oval: Oval, angles: Floats) -> Floats:
+    """`oval_slope` for many angles at once: angles x 2."""
+    c, s, n = np.cos(angles), np.sin(angles), oval.n
+    level = np.abs(c) ** n + np.abs(s) ** n
+    reach = level ** (-1 / n)
+    turned = np.copysign(np.abs(s) ** (n - 1), s) * c - np.copysign(np.abs(c) ** (n - 1), c) * s
+    shrink = -reach / level * turned
+    return np.stack([oval.a * (c * shrink - s * reach), oval.b * (c * reach + s * shrink)], axis=1)
+
+
+def _strayed(oval: Oval, angles: Floats, off: Floats) -> Floats:
+    """The border's points at some angles, each moved outward by so much."""
+    dx, dy = oval_slopes(oval, angles).T
+    share = off / np.hypot(dx, dy)
+    outward = np.stack([dy * share, -dx * share], axis=1)
+    return np.asarray(oval_points(oval, angles) + outward)
 
 
 def oval_length(oval: Oval, steps: int = 256) -> float:
     """Length of the border all round, as that of a polygon of so many chords."""
-    points = [oval_point(oval, 2 * math.pi * index / steps) for index in range(steps)]
-    return sum(points[index - 1].distance(points[index]) for index in range(steps))
+    return float(oval_chords(oval, steps).sum())
 
 
-def _arcs(oval: Oval, angles: Sequence[float], length: float) -> list[float]:
-    """Arc length at each angle, scaled so that the whole round is `length`."""
-    fine = 8
-    arcs, total = [0.0], 0.0
-    for begin, end in zip(angles, [*angles[1:], 2 * math.pi], strict=True):
-        marks = [begin + (end - begin) * step / fine for step in range(fine + 1)]
-        points = [oval_point(oval, mark) for mark in marks]
-        total += sum(points[step].distance(points[step + 1]) for step in range(fine))
-        arcs.append(total)
-    return [arc * length / total for arc in arcs[:-1]]
+def oval_chords(oval: Oval, steps: int) -> Floats:
+    """The chords between evenly spaced angles, from 0 all the way round."""
+    points = oval_points(oval, _angles(steps + 1, steps))
+    apart = np.diff(points, axis=0)
+    return np.asarray(np.hypot(apart[:, 0], apart[:, 1]))
+
+
+def _angles(count: int, steps: int) -> Floats:
+    """The first of so many even steps round a circle."""
+    return np.arange(count, dtype=np.float64) * (2 * math.pi / steps)
+
+
+def _arcs(oval: Oval, nodes: int, length: float) -> Floats:
+    """Arc length at each of some evenly spaced angles, scaled so that the whole round is
+    `length`."""
+    arcs = np.cumsum(oval_chords(oval, nodes * FINE))
+    return np.concatenate([[0.0], arcs[FINE - 1 : -1 : FINE]]) * (length / float(arcs[-1]))

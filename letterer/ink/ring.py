@@ -6,90 +6,167 @@ import bisect
 import math
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import chain
+from typing import NamedTuple
 
-from letterer.geometry import Path, Point, Segment, bezier_point
+import numpy as np
+from numpy.typing import NDArray
+
+from letterer.geometry import Box, Path, Point, Segment, bezier_point
 
 CHORDS = 24
-"""Chords a segment is measured with: for the borders drawn here, exact to a thousandth of a
+"""Chords a curve is measured with: for the borders drawn here, exact to a thousandth of a
 point."""
+
+APART = 1e-9
+"""Points nearer than this, in points, are one: no direction leads from one to the other."""
+
+Floats = NDArray[np.float64]
+
+
+class _Marks(NamedTuple):
+    """The ends of all chords: `points` (marks x 2) and `lengths` along the contour, the start
+    first. `firsts` says at which mark each piece begins, and at which the last one ends."""
+
+    points: Floats
+    lengths: Floats
+    firsts: list[int]
 
 
 @dataclass(frozen=True, eq=False)
 class Ring:
-    """One closed contour, clockwise on the page. Places on it are arc lengths from its start."""
+    """One closed contour, clockwise on the page. Places on it are arc lengths from its start.
+
+    It is measured by chords, once, when it is first asked for a length; `marks` are their ends.
+    """
 
     path: Path
 
     @cached_property
-    def _pieces(self) -> tuple[tuple[Point, ...], ...]:
+    def pieces(self) -> tuple[tuple[Point, ...], ...]:
         """Each segment as its control points, the start point included; no empty ones."""
         found: list[tuple[Point, ...]] = []
         start = here = self.path.segments[0].points[0]
         for verb, points in self.path.segments[1:]:
-            chain = (here, start) if verb == "Z" else (here, *points)
-            if verb != "Z" or here.distance(start) > 1e-9:
-                found.append(chain)
-            here = chain[-1]
+            piece = (here, start) if verb == "Z" else (here, *points)
+            if verb != "Z" or here.distance(start) > APART:
+                found.append(piece)
+            here = piece[-1]
         return tuple(found)
 
     @cached_property
-    def _marks(self) -> tuple[tuple[float, ...], tuple[tuple[int, float], ...], tuple[Point, ...]]:
-        """Arc length at each chord's end, with its segment, parameter and point."""
-        lengths = [0.0]
-        places: list[tuple[int, float]] = [(0, 0.0)]
-        points = [self._pieces[0][0]]
-        for index, chain in enumerate(self._pieces):
-            chords = 1 if len(chain) == 2 else CHORDS
-            for step in range(1, chords + 1):
-                point = _point(chain, step / chords)
-                lengths.append(lengths[-1] + point.distance(points[-1]))
-                places.append((index, step / chords))
-                points.append(point)
-        return tuple(lengths), tuple(places), tuple(points)
+    def controls(self) -> Floats:
+        """The pieces as cubics, pieces x 4 x 2; a straight one has its controls at its ends."""
+        cubics = map(_as_cubic, self.pieces)
+        numbers = chain.from_iterable(chain.from_iterable(cubics))
+        return np.fromiter(numbers, np.float64, 8 * len(self.pieces)).reshape(-1, 4, 2)
+
+    @cached_property
+    def _marks(self) -> _Marks:
+        chords = np.array([1 if len(piece) == 2 else CHORDS for piece in self.pieces])
+        t = np.arange(1, CHORDS + 1)[:, None] / CHORDS
+        s = 1.0 - t
+        p0, p1, p2, p3 = (self.controls[:, None, at] for at in range(4))
+        # pieces x chords x 2
+        points = s * s * s * p0 + 3 * s * s * t * p1 + 3 * s * t * t * p2 + t * t * t * p3
+        kept = np.arange(CHORDS, 0, -1) <= chords[:, None]
+        points = np.concatenate([self.controls[:1, 0], points[kept]])
+        steps = np.diff(points, axis=0)
+        lengths = np.cumsum(np.hypot(steps[:, 0], steps[:, 1]))
+        firsts = [0, *np.cumsum(chords).tolist()]
+        return _Marks(points, np.concatenate([[0.0], lengths]), firsts)
+
+    @cached_property
+    def _lengths(self) -> list[float]:
+        found: list[float] = self._marks.lengths.tolist()
+        return found
+
+    @property
+    def marks(self) -> Floats:
+        """The points at the ends of the chords, after the start: marks x 2."""
+        return self._marks.points
+
+    @property
+    def lengths(self) -> Floats:
+        """The arc length at each mark, from 0 to `length`."""
+        return self._marks.lengths
+
+    @property
+    def firsts(self) -> list[int]:
+        """The mark at which each piece begins, and the mark at which the last one ends."""
+        return self._marks.firsts
 
     @property
     def length(self) -> float:
         """Length all round, in points."""
-        return self._marks[0][-1]
+        return self._lengths[-1]
+
+    @cached_property
+    def box(self) -> Box:
+        """The box around the marks."""
+        right, bottom, left, top = self.piece_boxes.max(axis=0).tolist()
+        return Box(-left, -top, right, bottom)
+
+    @cached_property
+    def area(self) -> float:
+        """The area within the chords; more than 0 for a contour that runs clockwise."""
+        p, q = self.marks[:-1] - self.marks[0], self.marks[1:] - self.marks[0]
+        return float((p[:, 0] * q[:, 1] - q[:, 0] * p[:, 1]).sum() / 2)
+
+    @cached_property
+    def chord_boxes(self) -> Floats:
+        """The box of each chord, chords x 4: right and bottom, then left and top with their signs
+        turned, so that the greatest of several are the box around all of them."""
+        p, q = self.marks[:-1], self.marks[1:]
+        return np.concatenate([np.maximum(p, q), -np.minimum(p, q)], axis=1)
+
+    @cached_property
+    def piece_boxes(self) -> Floats:
+        """The same for each piece."""
+        return np.asarray(np.maximum.reduceat(self.chord_boxes, self.firsts[:-1]))
+
+    def chord(self, index: int) -> tuple[int, float, float]:
+        """The chord that ends at a mark: its piece, and the parameters of its two ends there."""
+        firsts = self.firsts
+        piece = bisect.bisect_left(firsts, index) - 1
+        chords, step = firsts[piece + 1] - firsts[piece], index - firsts[piece]
+        return piece, (step - 1) / chords, step / chords
 
     def _place(self, at: float) -> tuple[int, float]:
-        """The segment and its parameter at an arc length."""
-        lengths, places, _ = self._marks
+        """The piece and its parameter at an arc length."""
+        lengths = self._lengths
         at %= self.length
         index = min(bisect.bisect_right(lengths, at), len(lengths) - 1)
         before, after = lengths[index - 1], lengths[index]
-        segment, end = places[index]
-        begin = places[index - 1][1] if places[index - 1][0] == segment else 0.0
+        piece, begin, end = self.chord(index)
         share = (at - before) / (after - before) if after > before else 0.0
-        return segment, begin + (end - begin) * share
+        return piece, begin + (end - begin) * share
 
-    @property
-    def pieces(self) -> tuple[tuple[Point, ...], ...]:
-        """The segments as control points, the start point included."""
-        return self._pieces
-
-    def chords(self) -> tuple[tuple[tuple[int, float], ...], tuple[Point, ...]]:
-        """The chords the contour is measured by: the place (segment, parameter) and the point at
-        the end of each, after those of the start."""
-        return self._marks[1], self._marks[2]
-
-    def arc(self, segment: int, t: float) -> float:
-        """The arc length of a place on a segment: `point` gives it back."""
-        lengths, places, _ = self._marks
-        index = bisect.bisect_left(places, (segment, t), lo=1)
-        begin = places[index - 1][1] if places[index - 1][0] == segment else 0.0
-        share = (t - begin) / (places[index][1] - begin)
-        return lengths[index - 1] + (lengths[index] - lengths[index - 1]) * share
+    def arc(self, piece: int, t: float) -> float:
+        """The arc length of a place on a piece: `point` gives it back."""
+        first = self.firsts[piece]
+        chords = self.firsts[piece + 1] - first
+        step = min(max(math.ceil(t * chords), 1), chords)
+        before, after = self._lengths[first + step - 1 : first + step + 1]
+        return before + (after - before) * (t * chords - (step - 1))
 
     def point(self, at: float) -> Point:
         """The point at an arc length; lengths wrap round."""
-        segment, t = self._place(at)
-        return _point(self._pieces[segment], t)
+        piece, t = self._place(at)
+        return _point(self.pieces[piece], t)
 
     def nearest(self, point: Point) -> float:
         """The arc length of the mark nearest to a point, to within a chord."""
-        lengths, _, points = self._marks
-        return lengths[min(range(len(points)), key=lambda index: points[index].distance(point))]
+        away = np.hypot(self.marks[:, 0] - point.x, self.marks[:, 1] - point.y)
+        return self._lengths[int(away.argmin())]
+
+    def holds(self, point: Point) -> bool:
+        """Whether a point lies inside (even-odd rule)."""
+        q = self.marks - point
+        p = np.roll(q, 1, axis=0)
+        at = np.flatnonzero((p[:, 1] > 0) != (q[:, 1] > 0))
+        (px, py), (qx, qy) = p[at].T, q[at].T
+        return bool(np.count_nonzero(px - py * (qx - px) / (qy - py) > 0) % 2)
 
     def exit(self, heart: Point, aim: Point) -> float | None:
         """Where the line from `heart` (inside) toward `aim` leaves the contour, as an arc
@@ -98,87 +175,100 @@ class Ring:
         reach = math.hypot(dx, dy)
         if reach == 0:
             return None
-        lengths, _, points = self._marks
-        side = [(dx * (point.y - heart.y) - dy * (point.x - heart.x)) / reach for point in points]
-        best: tuple[float, float] | None = None
-        for index in range(1, len(points)):
-            before, after = side[index - 1], side[index]
-            if (before < 0) == (after < 0):
-                continue
-            share = before / (before - after)
-            hit = points[index - 1].toward(points[index], share)
-            along = (dx * (hit.x - heart.x) + dy * (hit.y - heart.y)) / reach
-            if along > 0 and (best is None or along > best[0]):
-                at = lengths[index - 1] + (lengths[index] - lengths[index - 1]) * share
-                best = (along, at)
-        return best[1] if best else None
+        x, y = self.marks[:, 0] - heart.x, self.marks[:, 1] - heart.y
+        side, along = (dx * y - dy * x) / reach, (dx * x + dy * y) / reach
+        inner = side < 0
+        ends = np.flatnonzero(inner[1:] != inner[:-1]) + 1
+        shares = side[ends - 1] / (side[ends - 1] - side[ends])
+        hits = along[ends - 1] + (along[ends] - along[ends - 1]) * shares
+        if not (hits > 0).any():
+            return None
+        best = int(hits.argmax())
+        before, after = self._lengths[ends[best] - 1 : ends[best] + 1]
+        return before + (after - before) * float(shares[best])
+
+    @cached_property
+    def turns(self) -> Floats:
+        """By how many radians the contour turns at the end of each piece, -pi to pi: more than 0
+        to the right."""
+        p0, p1, p2, p3 = (self.controls[:, at] for at in range(4))
+        out = _first_apart(p1 - p0, p2 - p0, p3 - p0)
+        into = _first_apart(p3 - p2, p3 - p1, p3 - p0)
+        headings = np.arctan2(out[:, 1], out[:, 0])
+        turns = np.roll(headings, -1) - np.arctan2(into[:, 1], into[:, 0])
+        return (turns + math.pi) % (2 * math.pi) - math.pi
+
+    def arcs_of(self, turned: NDArray[np.bool_]) -> tuple[float, ...]:
+        """The arc lengths of the ends of some pieces, in order."""
+        ends = (self.firsts[piece + 1] for piece in np.flatnonzero(turned).tolist())
+        return tuple(sorted(self._lengths[end] % self.length for end in ends))
+
+    @cached_property
+    def _corners(self) -> tuple[float, ...]:
+        return self.arcs_of(np.abs(self.turns) > math.pi / 4)
 
     def corners(self) -> tuple[float, ...]:
         """Arc lengths of the corners that a caption has: where its border turns by over 45
         degrees."""
-        found: list[float] = []
-        lengths, places, _ = self._marks
-        starts = {segment: lengths[index] for index, (segment, t) in enumerate(places) if t == 1.0}
-        for index, chain in enumerate(self._pieces):
-            after = self._pieces[(index + 1) % len(self._pieces)]
-            turn = _heading(after[0], _first_apart(after)) - _heading(_last_apart(chain), chain[-1])
-            turn = (turn + math.pi) % (2 * math.pi) - math.pi
-            if abs(turn) > math.pi / 4:
-                found.append(starts[index] % self.length)
-        return tuple(sorted(found))
+        return self._corners
 
     def between(self, begin: float, end: float) -> list[Segment]:
         """The drawing steps from one arc length forward to another, round the start where
         needed."""
         first, t0 = self._place(begin)
         last, t1 = self._place(end)
-        count = len(self._pieces)
+        count = len(self.pieces)
         if first == last and t1 > t0 and (end - begin) % self.length < self.length / 2:
-            steps = [_segment(_cut(self._pieces[first], t0, t1))]
+            steps = [_segment(_cut(self.pieces[first], t0, t1))]
         else:
-            steps = [_segment(_cut(self._pieces[first], t0, 1.0))] if t0 < 1 - 1e-9 else []
+            steps = [_segment(_cut(self.pieces[first], t0, 1.0))] if t0 < 1 - 1e-9 else []
             index = (first + 1) % count
             while index != last:
-                steps.append(_segment(self._pieces[index]))
+                steps.append(_segment(self.pieces[index]))
                 index = (index + 1) % count
             if t1 > 1e-9:
-                steps.append(_segment(_cut(self._pieces[last], 0.0, t1)))
+                steps.append(_segment(_cut(self.pieces[last], 0.0, t1)))
         # Cutting rounds in its own way: a contour that is closed here must meet itself exactly.
         verb, points = steps[-1]
         return [*steps[:-1], Segment(verb, (*points[:-1], self.point(end)))]
 
 
-def _point(chain: tuple[Point, ...], t: float) -> Point:
-    return chain[0].toward(chain[1], t) if len(chain) == 2 else bezier_point(chain, t)
+def _as_cubic(piece: tuple[Point, ...]) -> tuple[Point, Point, Point, Point]:
+    if len(piece) == 4:
+        return piece
+    if len(piece) == 2:
+        return piece[0], piece[0], piece[1], piece[1]
+    p, q, r = piece
+    return p, p.toward(q, 2 / 3), r.toward(q, 2 / 3), r
 
 
-def _segment(chain: tuple[Point, ...]) -> Segment:
-    return Segment("LQC"[len(chain) - 2], chain[1:])
+def _first_apart(*ways: Floats) -> Floats:
+    """Row by row, the first of some ways (pieces x 2) that leads anywhere."""
+    found = ways[-1]
+    for way in reversed(ways[:-1]):
+        found = np.where((np.hypot(way[:, 0], way[:, 1]) > APART)[:, None], way, found)
+    return found
 
 
-def _cut(chain: tuple[Point, ...], t0: float, t1: float) -> tuple[Point, ...]:
+def _point(piece: tuple[Point, ...], t: float) -> Point:
+    return piece[0].toward(piece[1], t) if len(piece) == 2 else bezier_point(piece, t)
+
+
+def _segment(piece: tuple[Point, ...]) -> Segment:
+    return Segment("LQC"[len(piece) - 2], piece[1:])
+
+
+def _cut(piece: tuple[Point, ...], t0: float, t1: float) -> tuple[Point, ...]:
     """The part of a Bézier curve between two parameters (de Casteljau)."""
-    _, right = _split(chain, t0)
+    _, right = _split(piece, t0)
     left, _ = _split(right, (t1 - t0) / (1 - t0) if t0 < 1 else 1.0)
     return left
 
 
-def _split(chain: tuple[Point, ...], t: float) -> tuple[tuple[Point, ...], tuple[Point, ...]]:
-    left, right = [chain[0]], [chain[-1]]
-    while len(chain) > 1:
-        chain = tuple(chain[i].toward(chain[i + 1], t) for i in range(len(chain) - 1))
-        left.append(chain[0])
-        right.append(chain[-1])
+def _split(piece: tuple[Point, ...], t: float) -> tuple[tuple[Point, ...], tuple[Point, ...]]:
+    left, right = [piece[0]], [piece[-1]]
+    while len(piece) > 1:
+        piece = tuple(piece[i].toward(piece[i + 1], t) for i in range(len(piece) - 1))
+        left.append(piece[0])
+        right.append(piece[-1])
     return tuple(left), tuple(reversed(right))
-
-
-def _heading(p: Point, q: Point) -> float:
-    return math.atan2(q.y - p.y, q.x - p.x)
-
-
-def _first_apart(chain: tuple[Point, ...]) -> Point:
-    return next((point for point in chain[1:] if point.distance(chain[0]) > 1e-9), chain[-1])
-
-
-def _last_apart(chain: tuple[Point, ...]) -> Point:
-    return next((point for point in chain[-2::-1] if point.distance(chain[-1]) > 1e-9), chain[0])

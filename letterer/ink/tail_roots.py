@@ -146,22 +146,4 @@ def _between_notches(ring: Ring, way: Way, gap: float, taken: Sequence[Base]) ->
 
 def _notches(ring: Ring) -> list[float]:
     """Arc lengths of the corners at which the border turns inward."""
-    found, pieces = [], ring.pieces
-    for index, chain in enumerate(pieces):
-        after = pieces[(index + 1) % len(pieces)]
-        arc_at = ring.arc(index, 1.0)
-        p, q = _before(chain), chain[-1]
-        r = _after(after)
-        turn = math.atan2(r.y - q.y, r.x - q.x) - math.atan2(q.y - p.y, q.x - p.x)
-        turn = (turn + math.pi) % (2 * math.pi) - math.pi
-        if turn < -math.radians(NOTCH_DEGREES):
-            found.append(arc_at % ring.length)
-    return sorted(found)
-
-
-def _before(chain: tuple[Point, ...]) -> Point:
-    return next((point for point in chain[-2::-1] if point.distance(chain[-1]) > EDGE), chain[0])
-
-
-def _after(chain: tuple[Point, ...]) -> Point:
-    return next((point for point in chain[1:] if point.distance(chain[0]) > EDGE), chain[-1])
+    return list(ring.arcs_of(ring.turns < -math.radians(NOTCH_DEGREES)))

@@ -6,6 +6,8 @@ import itertools
 import math
 from collections.abc import Sequence
 
+import numpy as np
+
 from letterer import craft
 from letterer.fit.oval import Oval
 from letterer.geometry import Path, Point, Segment
@@ -152,12 +154,10 @@ class _Clearance:
     """How far from a border the points along a tail's axis are, measured once for all bubbles."""
 
     def __init__(self, line: Sequence[Point], ways: Sequence[float], outline: Path) -> None:
-        marks = Ring(outline).chords()[1]
         self.step = max(ways[-1], 1e-6) / CLEAR_STEPS
-        self.away = [
-            min(map(_along(line, ways, at * self.step).distance, marks))
-            for at in range(2 * CLEAR_STEPS)
-        ]
+        places = np.array([_along(line, ways, at * self.step) for at in range(2 * CLEAR_STEPS)])
+        apart = np.hypot(*(places[:, None] - Ring(outline).marks).transpose(2, 0, 1))
+        self.away: list[float] = apart.min(axis=1).tolist()
 
     def first(self, room: float) -> float:
         """How far along the axis one is this far off the border, and stays so."""

@@ -300,6 +300,20 @@ class PlacementKeys(Written):
         default=None,
         description="The words this was planned for; 'letterer revise --write' keeps them so.",
     )
+    speaker: str | None = Field(
+        default=None, description="Who says these words; 'letterer revise --write' keeps it so."
+    )
+    earlier: str | None = Field(
+        default=None,
+        description="What it said before small edits; 'letterer revise --write' keeps it so.",
+    )
+    lines_kept: bool | None = Field(
+        default=None,
+        description=(
+            "True: the line breaks of its 'earlier' words are kept while they are nearly the best."
+            " Take it out to have the lines chosen anew."
+        ),
+    )
     proposed: bool | None = Field(
         default=None,
         description="True while the place is only proposed by letterer. Take it out to keep it.",

@@ -259,6 +259,9 @@ class _Resolver:
             read_after=placed.read_after,
             effect=effect_value(placed.effect, self.measure) if placed.effect else None,
             proposed=bool(placed.proposed),
+            speaker=placed.speaker,
+            earlier=placed.earlier,
+            lines_kept=bool(placed.lines_kept),
         )
 
     def tail(self, tail: str | XY | TailKeys, panel: PanelPlan | None) -> Point | str | TailPlan:

@@ -23,6 +23,9 @@ SideName = Literal["top", "bottom", "left", "right"]
 JoinName = Literal["overlap", "link"]
 UnitName = Literal["mm", "in", "pt", "px"]
 
+RULER_DIGITS: Mapping[str, int] = {"in": 3, "mm": 1, "pt": 1, "px": 0}
+"""Digits after the point of a length that was found or shown, not written: under 0.1 mm."""
+
 WRITTEN_DIGITS = 4
 """Digits after the point when a length is given back in the person's unit: under 0.01 pt."""
 
@@ -63,6 +66,10 @@ class Measure:
     def written(self, points: float) -> float:
         """A length in points, in this unit, rounded to what a person would write."""
         return round(points * self.per_inch / POINTS_PER_INCH, WRITTEN_DIGITS)
+
+    def by_ruler(self, points: float) -> float:
+        """A length in points, in this unit, as fine as a ruler shows it."""
+        return round(points * self.per_inch / POINTS_PER_INCH, RULER_DIGITS[self.unit])
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,7 +170,10 @@ class Placement:
     """Where one unit is planned, and what it asks of its setting.
 
     `size` is type size in points; `breaks` are the words of each line, where the person chose them.
-    `proposed` is True while nobody has settled the place that letterer gave it.
+    `proposed` is True while nobody has settled the place that letterer gave it. `words` are those
+    it is lettered with, said by `speaker`; None where the layout does not say, or nobody speaks.
+    `earlier` are those before small edits; `lines_kept`: with the line breaks of these, while they
+    are nearly the best.
     A tail is a mouth by its speaker's name or a point, or a `TailPlan` where more is asked of it;
     None is the speaker's own mouth, and an empty tuple is no tail. `joined` says how it is tied to
     the balloon before it of the same speaker (False: not at all; None: as they stand). `cut` are
@@ -187,6 +197,9 @@ class Placement:
     read_after: str | None = None
     effect: Effect | None = None
     proposed: bool = False
+    speaker: str | None = None
+    earlier: str | None = None
+    lines_kept: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,6 @@ over. The document is read through python-docx (Office Open XML, ISO/IEC 29500).
 from __future__ import annotations
 
 import re
-import zipfile
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -93,6 +92,8 @@ def _opened(path: Path, file: str) -> Any:
         raise LettererError(Fault(what, mend, file)) from error
     again = "Open it in your word processor and save it again as .docx, or as plain text"
     try:
+        import zipfile
+
         with zipfile.ZipFile(path) as packed:
             if sum(entry.file_size for entry in packed.infolist()) > UNPACKED_MOST:
                 what = f"this document unpacks to over {UNPACKED_MOST // 1_000_000} MB"

@@ -15,8 +15,10 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 
 from letterer.errors import Fault, LettererError
-from letterer.out.steps import Outline, cropped, in_steps, outline_of
+from letterer.geometry import union_box
+from letterer.out.steps import Outline, around, cropped, in_steps, letters_in_steps, outline_of
 from letterer.page.lettered import PlacedUnit, Stroke
+from letterer.text.letter_path import LetterPath
 
 if TYPE_CHECKING:
     from letterer.out.steps import Floats, Points
@@ -97,22 +99,19 @@ def painted_units(skia: Any, units: Sequence[PlacedUnit], raster: Raster) -> lis
 
 
 def _painted(skia: Any, unit: PlacedUnit, raster: Raster) -> PaintedUnit | None:
-    shapes: list[Outline] = []
+    shapes: list[Outline | LetterPath] = []
     colors: list[int] = []
     for layer in unit.layers():
-        outline = outline_of(layer.path)
+        path = layer.path
         if layer.fill:
-            shapes.append(outline)
+            shapes.append(path if isinstance(path, LetterPath) else outline_of(path))
             colors.append(_argb(layer.fill))
         if layer.stroke:
-            shapes.append(_lined(skia, outline, layer.stroke, raster.scale))
+            shapes.append(_lined(skia, outline_of(path), layer.stroke, raster.scale))
             colors.append(_argb(layer.stroke.color))
     if unit.clip:
         shapes.append(outline_of(unit.clip))
-    corner = np.array([raster.left, raster.top])
-    stepped = in_steps(
-        [shape._replace(points=(shape.points - corner) * raster.scale) for shape in shapes]
-    )
+    stepped = _stepped(shapes, raster)
     clip = stepped.pop() if unit.clip else None
     if clip is not None:
         drawn: Points = np.concatenate([shape.points for shape in stepped])
@@ -123,27 +122,38 @@ def _painted(skia: Any, unit: PlacedUnit, raster: Raster) -> PaintedUnit | None:
     return PaintedUnit(tuple(map(Paint, stepped, colors)), clip, box)
 
 
+def _stepped(shapes: Sequence[Outline | LetterPath], raster: Raster) -> list[Outline]:
+    """Shapes of the page as straight steps in pixels: letters glyph by glyph, all else at once."""
+    corner, scale = (raster.left, raster.top), raster.scale
+    curves = [
+        shape._replace(points=(shape.points - corner) * scale)
+        for shape in shapes
+        if isinstance(shape, Outline)
+    ]
+    others = iter(in_steps(curves))
+    return [
+        letters_in_steps(shape, scale, corner) if isinstance(shape, LetterPath) else next(others)
+        for shape in shapes
+    ]
+
+
 def _box(shapes: Sequence[Outline], clip: Outline | None, raster: Raster) -> PixelBox | None:
     """The pixels of the page that shapes and their clip can touch, if there are any.
 
     A tile holds both whole: an edge that its border cut would be drawn with other soft pixels.
     """
-    found = [shape.points for shape in shapes if len(shape.points)]
-    if not found:
+    held = [shape.points for shape in shapes if len(shape.points)]
+    if not held or (clip is not None and len(clip.points) == 0):
         return None
-    low = np.minimum.reduce([points.min(axis=0) for points in found])
-    high = np.maximum.reduce([points.max(axis=0) for points in found])
-    if clip is not None:
-        if len(clip.points) == 0:
-            return None
-        low = np.minimum(low, clip.points.min(axis=0))
-        high = np.maximum(high, clip.points.max(axis=0))
-    left, top = (max(math.floor(value) - SOFT_EDGE, 0) for value in low)
-    right, bottom = (
-        min(math.ceil(value) + SOFT_EDGE, most)
-        for value, most in zip(high, (raster.width, raster.height), strict=True)
+    whole = union_box(map(around, held if clip is None else [*held, clip.points]))
+    assert whole is not None
+    box = PixelBox(
+        max(math.floor(whole.left) - SOFT_EDGE, 0),
+        max(math.floor(whole.top) - SOFT_EDGE, 0),
+        min(math.ceil(whole.right) + SOFT_EDGE, raster.width),
+        min(math.ceil(whole.bottom) + SOFT_EDGE, raster.height),
     )
-    return PixelBox(left, top, right, bottom) if left < right and top < bottom else None
+    return box if box.left < box.right and box.top < box.bottom else None
 
 
 def draw_unit(skia: Any, canvas: Any, unit: PaintedUnit, left: int, top: int) -> None:

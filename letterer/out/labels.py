@@ -38,10 +38,8 @@ def written(
     words: str, start: Point, size: float, faces: FaceLibrary, bold: bool = False
 ) -> PlacedUnit:
     """Words of ours, as outlines, from a point on their baseline."""
-    known = _drawable(words, faces)
-    text = dress([Run(known, as_typed=True)], habits=Habits(capitals=False))
-    shaper = Shaper(text, Lettering((LABEL_FACE,), bold=bold), faces)
-    line = shaper.line(0, len(text.text))
+    shaper = shaped(words, faces, bold)
+    line = shaper.line(0, len(shaper.text.text))
     ink = Box(
         start.x + line.ink.left * size,
         start.y + line.ink.top * size,
@@ -61,6 +59,13 @@ def written(
         box=ink,
         color=LABEL_COLOR,
     )
+
+
+def shaped(words: str, faces: FaceLibrary, bold: bool = False) -> Shaper:
+    """Words of ours in the face of labels, ready to be measured and drawn."""
+    known = _drawable(words, faces)
+    text = dress([Run(known, as_typed=True)], habits=Habits(capitals=False))
+    return Shaper(text, Lettering((LABEL_FACE,), bold=bold), faces)
 
 
 def _drawable(words: str, faces: FaceLibrary) -> str:

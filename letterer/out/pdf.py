@@ -17,6 +17,7 @@ from xml.sax.saxutils import escape
 
 from letterer.geometry import Box
 from letterer.out.pdf_art import add_picture, read_picture
+from letterer.out.pdf_faces import BookFaces
 from letterer.out.pdf_objects import Name, PdfFile, Ref, Value, packed
 from letterer.out.pdf_page import PdfPage, Told, art_step
 from letterer.out.pdf_words import font_program, words_font
@@ -42,9 +43,18 @@ class _Shared:
         self.pages = file.reserve()
         self.document = file.reserve()
         self.tree = file.reserve()
-        program = font_program()
-        self.program = file.stream({"Length1": len(program)}, packed(program))
+        self._file = file
+        self._program: Ref | None = None
+        self.faces = BookFaces(file)
         self.over = file.add({"Type": Name("ExtGState"), "OP": True, "op": True, "OPM": 1})
+
+    @property
+    def program(self) -> Ref:
+        """The font without ink, once it is needed."""
+        if self._program is None:
+            program = font_program()
+            self._program = self._file.stream({"Length1": len(program)}, packed(program))
+        return self._program
 
 
 def pdf_parts(pieces: Iterable[PdfPage], book: PdfBook) -> Iterator[bytes]:
@@ -55,15 +65,18 @@ def pdf_parts(pieces: Iterable[PdfPage], book: PdfBook) -> Iterator[bytes]:
     file = PdfFile()
     shared = _Shared(file)
     pages: list[Ref] = []
+    titles: list[str] = []
     sections: list[Ref] = []
     parents: list[Value] = []
     for place, piece in enumerate(pieces):
         page = _page(file, piece, shared, place, book)
         section, units = _section(file, piece, shared, page)
         pages.append(page)
+        titles.append(piece.title)
         sections.append(section)
         parents += [place, units]
         yield file.take()
+    shared.faces.put()
     file.put(shared.pages, {"Type": Name("Pages"), "Count": len(pages), "Kids": pages})
     file.put(
         shared.document,
@@ -78,10 +91,29 @@ def pdf_parts(pieces: Iterable[PdfPage], book: PdfBook) -> Iterator[bytes]:
             "ParentTreeNextKey": len(pages),
         },
     )
-    yield _end(file, shared, book)
+    yield _end(file, shared, book, _titles(file, titles, pages))
 
 
-def _end(file: PdfFile, shared: _Shared, book: PdfBook) -> bytes:
+def _titles(file: PdfFile, titles: Sequence[str], pages: Sequence[Ref]) -> dict[str, Value]:
+    """The list of pages that a reader may show beside them (ISO 32000-1, 12.3.3), if any has a
+    title."""
+    named = [(title, page) for title, page in zip(titles, pages, strict=True) if title]
+    if not named:
+        return {}
+    top = file.reserve()
+    rows = [file.reserve() for _ in named]
+    for place, (title, page) in enumerate(named):
+        row: dict[str, Value] = {"Title": title, "Parent": top, "Dest": [page, Name("Fit")]}
+        if place:
+            row["Prev"] = rows[place - 1]
+        if place + 1 < len(rows):
+            row["Next"] = rows[place + 1]
+        file.put(rows[place], row)
+    ends: dict[str, Value] = {"First": rows[0], "Last": rows[-1], "Count": len(rows)}
+    return {"Outlines": file.put(top, ends), "PageMode": Name("UseOutlines")}
+
+
+def _end(file: PdfFile, shared: _Shared, book: PdfBook, titles: dict[str, Value]) -> bytes:
     preferences: dict[str, Value] = {"DisplayDocTitle": True}
     if book.from_right:
         preferences["Direction"] = Name("R2L")
@@ -93,6 +125,7 @@ def _end(file: PdfFile, shared: _Shared, book: PdfBook) -> bytes:
             "MarkInfo": {"Marked": True},
             "StructTreeRoot": shared.tree,
             "ViewerPreferences": preferences,
+            **titles,
             "Metadata": file.stream(
                 {"Type": Name("Metadata"), "Subtype": Name("XML")}, _about(book), flate=False
             ),
@@ -122,15 +155,20 @@ def _about(book: PdfBook) -> bytes:
 def _page(file: PdfFile, piece: PdfPage, shared: _Shared, place: int, book: PdfBook) -> Ref:
     bleed = piece.format.bleed
     resources: dict[str, Value] = {"ExtGState": {"Over": shared.over}}
+    needed = shared.faces.resources(piece.faces)
+    fonts, pictures = needed.get("Font", {}), needed.get("XObject", {})
     if piece.letters:
-        resources["Font"] = {"Words": words_font(file, shared.program, piece.letters)}
+        fonts["Words"] = words_font(file, shared.program, piece.letters)
     contents: list[Ref] = []
     if book.over_art and piece.art is not None:
         picture = read_picture(piece.art.file, piece.number)
-        resources["XObject"] = {"Art": add_picture(file, picture)}
+        pictures["Art"] = add_picture(file, picture)
         step = art_step(piece, piece.art.box).encode("ascii")
         contents.append(file.stream({}, packed(step)))
+    elif piece.picture is not None:
+        pictures["Art"] = add_picture(file, piece.picture)
     contents.append(file.stream({}, piece.content))
+    resources |= {name: held for name, held in (("Font", fonts), ("XObject", pictures)) if held}
     head: dict[str, Value] = {
         "Type": Name("Page"),
         "Parent": shared.pages,
@@ -174,6 +212,8 @@ def _element(piece: PdfPage, told: Told, place: int, section: Ref, page: Ref) ->
         "Pg": page,
         "K": place,
     }
+    if told.language:
+        head["Lang"] = told.language
     if told.tag == "Figure":
         layout: dict[str, Value] = {
             "O": Name("Layout"),
@@ -181,7 +221,7 @@ def _element(piece: PdfPage, told: Told, place: int, section: Ref, page: Ref) ->
             "BBox": _box(piece, told.box),
         }
         return head | {"Alt": told.words, "A": layout}
-    return head | {"ActualText": told.words}
+    return head | {"ActualText": told.words} if told.words else head
 
 
 def _box(piece: PdfPage, box: Box) -> list[float]:

@@ -6,6 +6,7 @@ alone. Art in the inks of print stays in them. A profile that the art carries go
 
 from __future__ import annotations
 
+import io
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path as FilePath
@@ -37,6 +38,19 @@ class PdfPicture:
 def read_picture(file: FilePath, page: int) -> PdfPicture:
     """The art of a page as a PDF holds it. Raises LettererError where it cannot be read."""
     return with_art(file, page, lambda opened: _as_jpeg(opened, file) or _as_pixels(opened))
+
+
+def jpeg_picture(picture: Any, quality: int) -> PdfPicture:
+    """A Pillow image in RGB as a JPEG of a quality; in grey alone where it is grey."""
+    import numpy as np
+
+    if _is_grey(np.asarray(picture)):
+        picture = picture.getchannel(0)
+    channels = CHANNELS[picture.mode]
+    into = io.BytesIO()
+    picture.save(into, "JPEG", quality=quality, optimize=True)
+    head = _head(picture.size, channels) | {"Filter": Name("DCTDecode")}
+    return PdfPicture(head, into.getvalue(), channels, False)
 
 
 def add_picture(file: PdfFile, picture: PdfPicture) -> Ref:

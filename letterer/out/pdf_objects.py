@@ -112,9 +112,16 @@ class PdfFile:
         """An object under the next number."""
         return self.put(self.reserve(), value)
 
-    def stream(self, head: Mapping[str, Value], data: bytes, flate: bool = True) -> Ref:
-        """A stream of bytes; those for FlateDecode come packed already, or are not `flate`."""
-        ref = self.reserve()
+    def stream(
+        self,
+        head: Mapping[str, Value],
+        data: bytes,
+        flate: bool = True,
+        ref: Ref | None = None,
+    ) -> Ref:
+        """A stream of bytes, under the next number or one that was reserved; those for FlateDecode
+        come packed already, or are not `flate`."""
+        ref = ref or self.reserve()
         self._begin(ref)
         filters: dict[str, Value] = {"Filter": Name("FlateDecode")} if flate else {}
         self._made += told({**head, **filters, "Length": len(data)})

@@ -2,8 +2,12 @@
 
 Such a piece is made wherever its page is lettered, and travels between processes; `pdf` puts the
 pieces of a book together. Paths are those of the page, in points, to a thousandth. What a unit
-draws below its words is marked as an artifact; its words, drawn as outlines, are marked content
-with a number, under which the file tells them in plain text (ISO 32000-1, 14.6 to 14.9).
+draws below its words is marked as an artifact; its words are marked content with a number, under
+which the file tells them in plain text (ISO 32000-1, 14.6 to 14.9).
+
+Words are drawn as outlines, with words without ink under them that can be searched, or they are
+text in a part of their own face. Letters that are bent or drawn one by one, sound effects, and
+letters of a face that may not be put into a document, are outlines in any case.
 
 #000000 is drawn as DeviceGray 0, so that it prints in black ink alone, and every other grey in
 DeviceGray too. Overprinting is defined for the inks of DeviceCMYK only (ISO 32000-1, 11.7.4.5), so
@@ -18,10 +22,14 @@ from typing import NamedTuple
 
 from letterer.geometry import Box, Path, Point
 from letterer.model.plan import Art, PageFormat
+from letterer.out.pdf_art import PdfPicture
+from letterer.out.pdf_letters import PageFace, PageLetters, can_be_text
 from letterer.out.pdf_objects import packed
 from letterer.out.pdf_words import Alphabet, hidden_words
 from letterer.out.svg import number
 from letterer.page.lettered import Layer, LetteredPage, PlacedUnit, Stroke
+from letterer.text.direction import levels
+from letterer.text.letter_path import LetterPath
 
 THIRD = 2.0 / 3.0
 BLACK = "#000000"
@@ -33,17 +41,20 @@ is made larger than a point."""
 
 class Told(NamedTuple):
     """What a unit tells: its structure type, its words, and the box they stand in, in points from
-    the corner of the trim."""
+    the corner of the trim; its language, where that is not the page's."""
 
     tag: str
     words: str
     box: Box
+    language: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class PdfPage:
     """A page as a piece of a PDF. `content` is its packed stream, `letters` the characters of its
-    hidden words by their codes, `told` what its units tell, in reading order."""
+    hidden words by their codes, `faces` what it needs of faces, `told` what its units tell, in
+    reading order. `picture` is one that the stream draws as /Art by itself; by its `title` a page
+    is found in the reader's list."""
 
     number: int
     format: PageFormat
@@ -52,6 +63,9 @@ class PdfPage:
     letters: tuple[str, ...]
     told: tuple[Told, ...]
     art: Art | None = None
+    faces: tuple[PageFace, ...] = ()
+    picture: PdfPicture | None = None
+    title: str = ""
 
     @property
     def unit(self) -> int:
@@ -60,22 +74,21 @@ class PdfPage:
         return max(-int(-max(bleed.width, bleed.height) // SIDE_MOST), 1)
 
 
-def pdf_page(page: LetteredPage, overprint: bool = False) -> PdfPage:
+def pdf_page(page: LetteredPage, overprint: bool = False, as_text: bool = False) -> PdfPage:
     """One page as a piece of a PDF. With `overprint`, black words and lines print over colours
-    that lie under them instead of leaving a gap in those; sound effects are left as they are."""
-    alphabet = Alphabet()
+    that lie under them instead of leaving a gap in those; sound effects are left as they are. With
+    `as_text`, words are text in their own faces, not outlines."""
+    writer = PageWriter(overprint, as_text)
     told = tuple(_told(unit) for unit in page.units)
     made = PdfPage(page.number, page.format, page.language, b"", (), told, page.art)
     steps = [
         _whole_page(made),
-        *(
-            step
-            for place, unit in enumerate(page.units)
-            for step in _unit(unit, place, alphabet, overprint)
-        ),
+        *(step for place, unit in enumerate(page.units) for step in writer.unit(unit, place)),
     ]
     content = packed("\n".join(steps).encode("ascii"))
-    return replace(made, content=content, letters=alphabet.letters)
+    return replace(
+        made, content=content, letters=writer.alphabet.letters, faces=writer.letters.faces
+    )
 
 
 def art_step(piece: PdfPage, box: Box) -> str:
@@ -94,43 +107,86 @@ def _whole_page(piece: PdfPage) -> str:
 
 
 def _told(unit: PlacedUnit) -> Told:
-    return Told("Figure" if unit.kind == "effect" else "P", " ".join(unit.words.split()), unit.box)
+    return Told(_tag(unit), " ".join(unit.words.split()), unit.box)
 
 
-def _unit(unit: PlacedUnit, place: int, alphabet: Alphabet, overprint: bool) -> Iterator[str]:
-    words = unit.words_layers
-    below = unit.layers()[: -len(words) or None]
-    over = overprint and unit.kind != "effect"
-    yield f"q 1 j {MITRE_MOST} M"
-    if unit.clip:
-        yield from path_operators(unit.clip)
-        yield "W n"
-    if below:
-        yield "/Artifact BMC"
-        for layer in below:
-            yield from _layer(layer, False, over)
+class PageWriter:
+    """Writes the units of one page, and gathers what it needs of alphabets and faces."""
+
+    def __init__(self, overprint: bool, as_text: bool) -> None:
+        self.alphabet = Alphabet()
+        self.letters = PageLetters()
+        self._overprint = overprint
+        self._as_text = as_text
+
+    def unit(self, unit: PlacedUnit, place: int) -> Iterator[str]:
+        """A unit's steps; its words are marked by its place on the page."""
+        words = unit.words_layers
+        below = unit.layers()[: -len(words) or None]
+        over = self._overprint and unit.kind != "effect"
+        yield f"q 1 j {MITRE_MOST} M"
+        if unit.clip:
+            yield from path_operators(unit.clip)
+            yield "W n"
+        yield from self.artifact(below, over)
+        yield f"/{_tag(unit)} <</MCID {place}>> BDC"
+        if self._as_text and _has_text(unit):
+            yield from self._text(unit, over)
+        else:
+            for layer in words:
+                yield from self._layer(layer, over, over)
+            yield from hidden_words(unit, self.alphabet)
         yield "EMC"
-    tag = "Figure" if unit.kind == "effect" else "P"
-    yield f"/{tag} <</MCID {place}>> BDC"
-    for layer in words:
-        yield from _layer(layer, over, over)
-    yield from hidden_words(unit, alphabet)
-    yield "EMC"
-    yield "Q"
+        yield "Q"
+
+    def artifact(self, layers: Sequence[Layer], over: bool = False) -> Iterator[str]:
+        """Layers that are drawn and tell nothing."""
+        if layers:
+            yield "/Artifact BMC"
+            for layer in layers:
+                yield from self._layer(layer, False, over)
+            yield "EMC"
+
+    def _text(self, unit: PlacedUnit, over: bool) -> Iterator[str]:
+        over = over and unit.color.lower() == BLACK
+        steps = [_color(unit.color, over, "g", "rg", "k")]
+        last = len(unit.lines) - 1
+        for place, (line, words) in enumerate(zip(unit.lines, unit.breaks, strict=True)):
+            assert isinstance(line, LetterPath)
+            steps += self.letters.text(line, words, place == last)
+        yield from _painted(steps, over)
+
+    def _layer(self, layer: Layer, fill_over: bool, stroke_over: bool) -> Iterator[str]:
+        """A layer, filled and then lined, as SVG and Skia do it; black fills and lines over colours
+        where that is asked for."""
+        if isinstance(layer.path, LetterPath) and not layer.stroke:
+            drawn = list(self.letters.outlines(layer.path))
+            path: list[str] = []
+        else:
+            path = drawn = list(path_operators(layer.path))
+        if not drawn:
+            return
+        if layer.fill:
+            over = fill_over and layer.fill.lower() == BLACK
+            ends = ["f"] if path else []
+            yield from _painted([_color(layer.fill, over, "g", "rg", "k"), *drawn, *ends], over)
+        if layer.stroke:
+            over = stroke_over and layer.stroke.color.lower() == BLACK
+            yield from _painted([*_stroke(layer.stroke, over), *path, "S"], over)
 
 
-def _layer(layer: Layer, fill_over: bool, stroke_over: bool) -> Iterator[str]:
-    """A layer, filled and then lined, as SVG and Skia do it; black fills and lines over colours
-    where that is asked for."""
-    path = list(path_operators(layer.path))
-    if not path:
-        return
-    if layer.fill:
-        over = fill_over and layer.fill.lower() == BLACK
-        yield from _painted([_color(layer.fill, over, "g", "rg", "k"), *path, "f"], over)
-    if layer.stroke:
-        over = stroke_over and layer.stroke.color.lower() == BLACK
-        yield from _painted([*_stroke(layer.stroke, over), *path, "S"], over)
+def _tag(unit: PlacedUnit) -> str:
+    return "Figure" if unit.kind == "effect" else "P"
+
+
+def _has_text(unit: PlacedUnit) -> bool:
+    """Whether a unit's words can be text: lines of letters as they were shaped, from left to right.
+
+    Readers of PDF turn words that run from the right by rules of their own, which ligatures, marks
+    and brackets suffer from; words without ink, a letter each, come out of them whole.
+    """
+    plain = unit.kind != "effect" and not unit.letters and len(unit.lines) == len(unit.breaks)
+    return plain and all(map(can_be_text, unit.lines)) and levels(unit.words) is None
 
 
 def _painted(steps: Sequence[str], over: bool) -> Iterator[str]:

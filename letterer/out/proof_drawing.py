@@ -6,16 +6,14 @@ and half as long as in the files for print.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from html import escape
 from itertools import pairwise
+from typing import NamedTuple
 
 from letterer.geometry import Box, Path, Point
 from letterer.model.plan import PagePlan
-from letterer.out.svg import (
-    number,
-    rounded_steps,
-)
+from letterer.out.svg import number, path_data, steps_data
 from letterer.page.lettered import Layer, LetteredPage, PlacedUnit, Severity, Stroke
 from letterer.review.finding import Noticed
 from letterer.review.path import EyePath, StopKind, reading_box
@@ -57,45 +55,36 @@ def _lined(stroke: Stroke) -> str:
 
 def _data(path: Path) -> str:
     """A path in whole steps, relative."""
-    parts: list[str] = []
-    for verb, here, ends in rounded_steps(path, STEPS):
-        if verb == "Z":
-            parts.append("z")
-        elif verb == "M":
-            parts.append("M" + _joined(ends[0]))
-        else:
-            moves = (v for x, y in ends for v in (x - here[0], y - here[1]))
-            parts.append(verb.lower() + _joined(moves))
-    return "".join(parts)
+    return steps_data(path, STEPS, str)
 
 
-def _joined(values: Iterable[int]) -> str:
-    text = ""
-    for value in values:
-        text += str(value) if not text or value < 0 else f" {value}"
-    return text
+def badges(page: LetteredPage, by: float = 1.0) -> list[tuple[Box, str]]:
+    """Each unit's number and the box it stands in: at its balloon, off all words where it can be,
+    and within the page; `by` makes them larger."""
+    made: list[tuple[Box, str]] = []
+    inks = [unit.ink for unit in page.units]
+    for unit in page.units:
+        size = ((BADGE_LETTER * len(unit.id) + 4) * by, BADGE_HIGH * by)
+        place = _beside(reading_box(unit), size, inks, page.format.bleed)
+        inks.append(place)
+        made.append((place, unit.id))
+    return made
 
 
 def numbers(page: LetteredPage) -> str:
-    """Each unit's number, at its balloon, off all words where it can be, and within the page."""
-    made = []
-    inks = [unit.ink for unit in page.units]
-    for unit in page.units:
-        wide = BADGE_LETTER * len(unit.id) + 4
-        place = _beside(reading_box(unit), wide, inks, page.format.bleed)
-        inks.append(place)
-        left, top = place.left, place.top
-        made.append(
-            f'<rect x="{number(left)}" y="{number(top)}" width="{number(wide)}"'
-            f' height="{number(BADGE_HIGH)}" rx="2"/><text x="{number(left + wide / 2)}"'
-            f' y="{number(top + BADGE_HIGH * 0.78)}">{unit.id}</text>'
-        )
-    return "".join(made)
+    """Each unit's number at its balloon."""
+    return "".join(
+        f'<rect x="{number(box.left)}" y="{number(box.top)}" width="{number(box.width)}"'
+        f' height="{number(BADGE_HIGH)}" rx="2"/><text x="{number(box.center.x)}"'
+        f' y="{number(box.top + BADGE_HIGH * 0.78)}">{id}</text>'
+        for box, id in badges(page)
+    )
 
 
-def _beside(body: Box, wide: float, taken: Sequence[Box], room: Box) -> Box:
+def _beside(body: Box, size: tuple[float, float], taken: Sequence[Box], room: Box) -> Box:
     """Where a number stands: above the body if that is free, else beside or below it."""
-    above, middle = body.top - BADGE_HIGH - BADGE_GAP, body.center.y - BADGE_HIGH / 2
+    wide, high = size
+    above, middle = body.top - high - BADGE_GAP, body.center.y - high / 2
     corners = [
         (body.left, above),
         (body.right - wide, above),
@@ -107,8 +96,8 @@ def _beside(body: Box, wide: float, taken: Sequence[Box], room: Box) -> Box:
     places = []
     for x, y in corners:
         left = min(max(x, room.left), room.right - wide)
-        top = min(max(y, room.top), room.bottom - BADGE_HIGH)
-        places.append(Box(left, top, left + wide, top + BADGE_HIGH))
+        top = min(max(y, room.top), room.bottom - high)
+        places.append(Box(left, top, left + wide, top + high))
     free = (place for place in places if not any(place.meets(box) for box in taken))
     return next(free, places[0])
 
@@ -149,10 +138,10 @@ def _halfway(points: Sequence[Point]) -> str:
 
 def zones(plan: PagePlan) -> str:
     """Panels, what is to be kept clear, and what the eye should find, named."""
-    made = [f'<path class="panel" d="{_plain(panel.shape)}"/>' for panel in plan.panels]
+    made = [f'<path class="panel" d="{path_data(panel.shape)}"/>' for panel in plan.panels]
     for zone in plan.keep_clear:
         made.append(
-            f'<path d="{_plain(zone.shape)}"/><text x="{number(zone.box.left + 1.5)}"'
+            f'<path d="{path_data(zone.shape)}"/><text x="{number(zone.box.left + 1.5)}"'
             f' y="{number(zone.box.bottom - 2)}">{escape(zone.name)}</text>'
         )
     made += [
@@ -163,49 +152,64 @@ def zones(plan: PagePlan) -> str:
     return "".join(made)
 
 
-def _plain(path: Path) -> str:
-    from letterer.out.svg import path_data
+class Mark(NamedTuple):
+    """A finding as it is marked on the page: its number, "problem" to "note" or "accepted", whether
+    its sign is a square, the box it is about, and where its sign stands."""
 
-    return path_data(path)
+    number: int
+    kind: str
+    square: bool
+    frame: Box
+    place: Point
 
 
-def marks(found: Sequence[tuple[int, Noticed]], page: Box) -> str:
-    """A frame and a number for each finding, a link to what is said of it."""
-    return "".join(_marks(found, page))
-
-
-def _marks(found: Sequence[tuple[int, Noticed]], page: Box) -> Iterator[str]:
+def marked(found: Sequence[tuple[int, Noticed]], page: Box, by: float = 1.0) -> Iterator[Mark]:
+    """The marks of findings that have a place on the page; `by` makes their signs larger."""
+    sign = MARK * by
     taken: list[Point] = []
     for at, noticed in found:
         if noticed.at is None:
             continue
         box = noticed.at.grown(AROUND)
-        left, top = max(box.left, page.left), max(box.top, page.top)
-        wide = min(box.right, page.right) - left
-        high = min(box.bottom, page.bottom) - top
-        if wide <= 0 or high <= 0:
+        frame = Box(
+            max(box.left, page.left),
+            max(box.top, page.top),
+            min(box.right, page.right),
+            min(box.bottom, page.bottom),
+        )
+        if frame.width <= 0 or frame.height <= 0:
             continue
         place = Point(
-            min(max(left + wide + MARK / 2, page.left + MARK), page.right - MARK),
-            min(max(top - MARK / 2, page.top + MARK), page.bottom - MARK),
+            min(max(frame.right + sign / 2, page.left + sign), page.right - sign),
+            min(max(frame.top - sign / 2, page.top + sign), page.bottom - sign),
         )
-        while any(place.distance(other) < 2 * MARK for other in taken):
-            place = place.shifted(0.0, 2 * MARK + 1)
+        while any(place.distance(other) < 2 * sign for other in taken):
+            place = place.shifted(0.0, 2 * sign + 1)
         taken.append(place)
         kind = "accepted" if noticed.because else noticed.finding.severity.value
-        shape = (
-            f'<rect class="disc" x="{number(place.x - MARK)}" y="{number(place.y - MARK)}"'
-            f' width="{number(2 * MARK)}" height="{number(2 * MARK)}"/>'
-            if noticed.finding.severity is Severity.NOTE
-            else f'<circle class="disc" cx="{number(place.x)}" cy="{number(place.y)}"'
-            f' r="{number(MARK)}"/>'
-        )
-        frame = (
-            f'x="{number(left)}" y="{number(top)}" width="{number(wide)}" height="{number(high)}"'
-        )
-        yield (
-            f'<a id="mark-{at}" class="{kind}" href="#finding-{at}"'
-            f' aria-label="{escape(kind)} {at}, on the page">'
-            f'<rect class="light" {frame}/><rect class="frame" {frame}/>{shape}'
-            f'<text x="{number(place.x)}" y="{number(place.y + 3.2)}">{at}</text></a>'
-        )
+        yield Mark(at, kind, noticed.finding.severity is Severity.NOTE, frame, place)
+
+
+def marks(found: Sequence[tuple[int, Noticed]], page: Box) -> str:
+    """A frame and a number for each finding, a link to what is said of it."""
+    return "".join(map(_mark, marked(found, page)))
+
+
+def _mark(mark: Mark) -> str:
+    x, y, box = mark.place.x, mark.place.y, mark.frame
+    disc = (
+        f'<rect class="disc" x="{number(x - MARK)}" y="{number(y - MARK)}"'
+        f' width="{number(2 * MARK)}" height="{number(2 * MARK)}"/>'
+        if mark.square
+        else f'<circle class="disc" cx="{number(x)}" cy="{number(y)}" r="{number(MARK)}"/>'
+    )
+    frame = (
+        f'x="{number(box.left)}" y="{number(box.top)}" width="{number(box.width)}"'
+        f' height="{number(box.height)}"'
+    )
+    return (
+        f'<a id="mark-{mark.number}" class="{mark.kind}" href="#finding-{mark.number}"'
+        f' aria-label="{escape(mark.kind)} {mark.number}, on the page">'
+        f'<rect class="light" {frame}/><rect class="frame" {frame}/>{disc}'
+        f'<text x="{number(x)}" y="{number(y + 3.2)}">{mark.number}</text></a>'
+    )

@@ -75,6 +75,8 @@ def _unit(unit: PlacedUnit) -> dict[str, Any]:
             for tail in unit.tails
         ],
     }
+    if unit.joined:
+        told["joined with"] = [id for id in unit.joined if id != unit.id]
     if not unit.fits:
         told["sticks out by"] = [_number(value) for value in unit.overflow]
     if isinstance(unit.shape, Oval):

@@ -8,14 +8,18 @@ they were gave some 5 to 30 pixels a page another shade.)
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
+from functools import lru_cache
 from itertools import chain
 from operator import itemgetter
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from letterer.geometry import Path
+from letterer.geometry import Box, Path
+from letterer.text.faces import Face
+from letterer.text.letter_path import LetterPath
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -40,6 +44,9 @@ in single precision on pages of up to 65,536 pixels."""
 
 STEPS_MOST = 256
 
+GLYPHS_KEPT = 1024
+"""Glyphs whose steps are kept, at a size in pixels each: some hundreds a book, 5 KB each."""
+
 CROP_BEYOND = 2
 """Whole pixels that a cropped clip reaches beyond what is drawn in it."""
 
@@ -61,6 +68,26 @@ def outline_of(path: Path) -> Outline:
     return Outline(np.frombuffer(verbs, dtype=np.uint8), points)
 
 
+def letters_in_steps(path: LetterPath, scale: float, corner: tuple[float, float]) -> Outline:
+    """A line's letters as straight steps between points on the grid, in pixels, `scale` of them a
+    point, from a corner of the page. Each glyph is cut into steps once at a size."""
+    glyphs = [_glyph_steps(glyph.face, glyph.number, path.size * scale) for glyph in path.glyphs]
+    if not glyphs:
+        return Outline(np.empty(0, dtype=np.uint8), np.empty((0, 2), dtype=np.float32))
+    places = (np.array(path.places) - corner) * scale
+    points = np.concatenate([outline.points for outline in glyphs])
+    points += np.repeat(places, [len(outline.points) for outline in glyphs], axis=0)
+    return Outline(np.concatenate([outline.verbs for outline in glyphs]), _on_grid(points))
+
+
+@lru_cache(maxsize=GLYPHS_KEPT)
+def _glyph_steps(face: Face, number: int, size: float) -> Outline:
+    """A glyph at a size in pixels, as straight steps round its origin."""
+    verbs, points, _ = outline_of(face.outline(number))
+    stepped, placed, _ = _stepped(Outline(verbs, points * size))
+    return Outline(stepped, placed)
+
+
 def in_steps(outlines: Sequence[Outline]) -> list[Outline]:
     """Outlines in pixels, each as straight steps between points on the grid."""
     if not outlines:
@@ -70,12 +97,19 @@ def in_steps(outlines: Sequence[Outline]) -> list[Outline]:
         np.concatenate([outline.points for outline in outlines]),
         np.concatenate([outline.weights for outline in outlines]),
     )
-    verbs, points, counts = _stepped(whole)
+    verbs, placed, counts = _stepped(whole)
+    points = _on_grid(placed)
     ends = np.cumsum([len(outline.verbs) for outline in outlines])
-    verb_cuts = np.cumsum(np.maximum(counts, 1))[ends - 1]
-    point_cuts = np.cumsum(counts)[ends - 1]
+    verb_cuts = np.concatenate(([0], np.cumsum(np.maximum(counts, 1))))[ends]
+    point_cuts = np.concatenate(([0], np.cumsum(counts)))[ends]
     cut = zip(np.split(verbs, verb_cuts[:-1]), np.split(points, point_cuts[:-1]), strict=True)
     return [Outline(*one) for one in cut]
+
+
+def around(points: Points) -> Box:
+    """The box around points, of which there is one at least."""
+    xs, ys = np.ascontiguousarray(points.T)  # a row each: numpy is slow across rows of two
+    return Box(float(xs.min()), float(ys.min()), float(xs.max()), float(ys.max()))
 
 
 def cropped(clip: Outline, drawn: Points) -> Outline:
@@ -84,8 +118,13 @@ def cropped(clip: Outline, drawn: Points) -> Outline:
     A panel may be far larger than the balloon that it cuts. (Sutherland & Hodgman 1974: one side of
     the box after another; seams that it leaves run outside the box.)
     """
-    low = np.floor(drawn.min(axis=0)) - CROP_BEYOND
-    high = np.ceil(drawn.max(axis=0)) + CROP_BEYOND
+    box = around(drawn)
+    bounds = (
+        (0, 1, math.floor(box.left) - CROP_BEYOND),
+        (0, -1, math.ceil(box.right) + CROP_BEYOND),
+        (1, 1, math.floor(box.top) - CROP_BEYOND),
+        (1, -1, math.ceil(box.bottom) + CROP_BEYOND),
+    )
     contours: list[list[tuple[float, float]]] = []
     points = iter(clip.points.tolist())
     for verb in clip.verbs.tolist():
@@ -97,18 +136,13 @@ def cropped(clip: Outline, drawn: Points) -> Outline:
     verbs: list[int] = []
     kept: list[tuple[float, float]] = []
     for contour in contours:
-        for axis, sign, bound in (
-            (0, 1, low[0]),
-            (0, -1, high[0]),
-            (1, 1, low[1]),
-            (1, -1, high[1]),
-        ):
-            contour = _beyond(contour, axis, sign, float(bound))
+        for axis, sign, bound in bounds:
+            contour = _beyond(contour, axis, sign, bound)
         if len(contour) > 2:
             verbs += [MOVE, *[LINE] * (len(contour) - 1), CLOSE]
             kept += contour
-    on_grid = np.round(np.array(kept, dtype=np.float64).reshape(-1, 2) * GRID) / GRID
-    return Outline(np.array(verbs, dtype=np.uint8), on_grid.astype(np.float32))
+    points = np.array(kept, dtype=np.float64).reshape(-1, 2)
+    return Outline(np.array(verbs, dtype=np.uint8), _on_grid(points))
 
 
 def _beyond(
@@ -129,7 +163,15 @@ def _beyond(
     return kept
 
 
-def _stepped(whole: Outline) -> tuple[NDArray[np.uint8], NDArray[np.float32], Ints]:
+def _on_grid(points: Floats) -> NDArray[np.float32]:
+    """Points on the nearest places of the grid; the array that was given is used up."""
+    points *= GRID
+    np.round(points, out=points)
+    points /= GRID
+    return points.astype(np.float32)
+
+
+def _stepped(whole: Outline) -> tuple[NDArray[np.uint8], Floats, Ints]:
     """Verbs and points of the steps, and how many points each verb became.
 
     Points are complex numbers meanwhile, x + iy, which halves the work.
@@ -154,14 +196,10 @@ def _stepped(whole: Outline) -> tuple[NDArray[np.uint8], NDArray[np.float32], In
         begun = np.cumsum(steps) - steps
         step = np.arange(len(which)) - begun[which]
         made[(ends[places] - steps)[which] + step] = at((step + 1) / steps[which], which)
-    on_grid = made.view(np.float64)
-    on_grid *= GRID
-    np.round(on_grid, out=on_grid)
-    on_grid /= GRID
     each = np.maximum(counts, 1)
     stepped = np.repeat(np.where(verbs > LINE, LINE, verbs), each)
     stepped[np.cumsum(each)[verbs == CLOSE] - 1] = CLOSE
-    return stepped.astype(np.uint8), on_grid.reshape(-1, 2).astype(np.float32), counts
+    return stepped.astype(np.uint8), made.view(np.float64).reshape(-1, 2), counts
 
 
 def _steps(bend: Floats, share: float) -> Ints:

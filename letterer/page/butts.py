@@ -203,18 +203,17 @@ def _abreast(butt: Butt, box: Box) -> bool:
 
 def _least(border: Path, line: Line) -> float:
     """How far a border stays on the inner side of a line; negative where it goes beyond."""
-    return min(line.inside(point) for point in Ring(border).chords()[1])
+    marks, (x, y) = Ring(border).marks - line.begin, line.inward
+    return float((marks[:, 0] * x + marks[:, 1] * y).min())
 
 
 def drawn_on(border: Path, line: Line) -> Path:
     """A border whose half toward a line is drawn straight on to it, from its widest places."""
     ring = Ring(border)
     x, y = line.inward
-    lengths = [ring.arc(*place) for place in ring.chords()[0]]
-    across = [-y * point.x + x * point.y for point in ring.chords()[1]]
+    across = x * ring.marks[:, 1] - y * ring.marks[:, 0]
     # Walked clockwise, the inner half runs from where the line begins to where it ends.
-    first = lengths[across.index(max(across))]
-    last = lengths[across.index(min(across))]
+    first, last = (float(ring.lengths[at]) for at in (across.argmax(), across.argmin()))
     begin, end = ring.point(first), ring.point(last)
     corners = [
         point.shifted(-x * line.inside(point), -y * line.inside(point)) for point in (end, begin)

@@ -10,8 +10,7 @@ from __future__ import annotations
 
 from letterer.errors import Fault, LettererError
 from letterer.model.plan import Layout, PagePlan
-from letterer.model.script import Page, Role, Script, Unit
-from letterer.page.customs import broken_customs
+from letterer.model.script import Page, Role, Unit
 from letterer.page.inking import ink_group
 from letterer.page.joins import covered_words, grouped, sharing_lines
 from letterer.page.lettered import Finding, LetteredPage, PlacedUnit, Severity
@@ -58,42 +57,6 @@ def compose_page(page: Page, layout: Layout, faces: FaceLibrary) -> LetteredPage
         plan.art,
         layout.language,
     )
-
-
-def pages_to_letter(script: Script, layout: Layout) -> tuple[list[Page], list[Finding]]:
-    """The script's pages, and findings about the book as a whole.
-
-    These are pages that only one of script and layout has, and customs of the trade that several
-    units together break.
-    """
-    findings = [
-        Finding(Severity.NOTE, custom.kind, custom.what, custom.mend, custom.page, custom.unit)
-        for custom in broken_customs(script.units)
-    ]
-    planned = {plan.number for plan in layout.pages}
-    for page in script.pages:
-        if page.number not in planned and page.units:
-            findings.append(
-                Finding(
-                    Severity.WARNING,
-                    "page not planned",
-                    "the script has this page and the layout does not",
-                    "Add the page to the layout to place its words",
-                    page.number,
-                )
-            )
-    for plan in layout.pages:
-        if script.page(plan.number) is None:
-            findings.append(
-                Finding(
-                    Severity.WARNING,
-                    "page not written",
-                    "the layout has this page and the script does not",
-                    "Write the page, or take it out of the layout",
-                    plan.number,
-                )
-            )
-    return list(script.pages), findings
 
 
 def _paired(

@@ -98,8 +98,7 @@ def _inked(unit: SetUnit, around: Surroundings) -> tuple[PlacedUnit, list[Findin
     if unit.butts and not cut_first and drawn.outline:
         drawn = replace(drawn, outline=butted(drawn.outline, unit.butts))
     findings = [*findings, *found, *_butt_findings(unit, drawn.outline)]
-    placed = _placed(unit, drawn)
-    return (replace(placed, own=border) if unit.butts else placed), findings
+    return replace(_placed(unit, drawn), own=border), findings
 
 
 def _butt_findings(unit: SetUnit, outline: Path | None) -> list[Finding]:

@@ -6,19 +6,22 @@ tied by a neck. A placement's `joined` says otherwise. Captions that touch share
 
 from __future__ import annotations
 
-import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
+from typing import NamedTuple
+
+import numpy as np
 
 from letterer import craft
 from letterer.fit.oval import Oval
-from letterer.geometry import MM_PER_INCH, POINTS_PER_INCH, Box, Path, Point, holds
+from letterer.geometry import MM_PER_INCH, POINTS_PER_INCH, Box, Path, Point
 from letterer.ink.borders import border_of
+from letterer.ink.crossings import spans
 from letterer.ink.cut import Line
-from letterer.ink.join import Joined, Joint, gap_between, joined
+from letterer.ink.join import Joined, Joint, box_gap, gap_between, joined
 from letterer.ink.outline import oval_outline, uneven_frame
 from letterer.ink.ring import Ring
-from letterer.ink.tail import Aim, tailed_outline
+from letterer.ink.tail import Aim, Tail, tailed_outline
 from letterer.model.plan import SideName
 from letterer.page.butts import Butt, butted, butted_frame
 from letterer.page.lettered import Finding, PlacedUnit, Severity
@@ -57,8 +60,17 @@ class _Chain:
     """A group as it grows."""
 
     units: list[SetUnit]
-    body: Path
+    body: Ring
     borders: list[Path] = field(default_factory=list)
+
+
+class _Balloon(NamedTuple):
+    """A balloon that may come to be joined: whose it is (panel, speaker, kind), and the box of all
+    that its border can reach."""
+
+    unit: SetUnit
+    voice: tuple[int, str, str]
+    box: Box
 
 
 def bare_border(unit: SetUnit) -> Path:
@@ -66,9 +78,11 @@ def bare_border(unit: SetUnit) -> Path:
     shape, style, identity = unit.shape, unit.job.style, unit.job.identity
     if isinstance(shape, Oval):
         border = border_of(unit.job.setting.kind)
-        # Where a tail may come to be rooted, a wavering border runs plainly.
-        aims = aims_of(unit)[0] if unit.job.setting.kind == "weak" else ()
-        roots = tailed_outline(oval_outline(shape), shape.center, aims, tail_style(unit))[1]
+        roots: tuple[Tail, ...] = ()
+        if unit.job.setting.kind == "weak":
+            # Where a tail may come to be rooted, a wavering border runs plainly.
+            aims, plain = aims_of(unit)[0], oval_outline(shape)
+            roots = tailed_outline(plain, shape.center, aims, tail_style(unit))[1]
         return butted(border.outline(shape, unit.pen, roots), unit.butts)
     if style.caption_frame == "uneven" and not unit.butts:
         return uneven_frame(shape, identity, style.hand)
@@ -112,21 +126,21 @@ def grouped(units: Sequence[SetUnit]) -> tuple[list[Group], list[Finding]]:
     chains: list[_Chain | SetUnit] = []
     findings: list[Finding] = []
     voices: dict[int, SetUnit] = {}
-    balloons = [unit for unit in units if _is_balloon(unit)]
+    balloons = {id(unit): _balloon(unit) for unit in units if _is_balloon(unit)}
     for unit in units:
         if unit.job.placement.joined and not _is_balloon(unit):
             what = "only balloons with a border can be joined, and this is none"
             mend = 'Take "joined" out of its placement'
             findings.append(unit.job.finding(Severity.NOTE, "not joined", what, mend))
-        if not _is_balloon(unit) or not _may_join(unit, balloons):
+        if id(unit) not in balloons or not _may_join(balloons[id(unit)], balloons.values()):
             chains.append(unit)
         else:
-            border = bare_border(unit)
+            border = Ring(bare_border(unit))
             before = [chain for chain in chains if _of_one_voice(chain, unit)]
             last = voices.get(unit.job.unit.panel)
             grown = _tie(unit, border, before, (last, units), findings)
             if grown is None:
-                chains.append(_Chain([unit], border, [border]))
+                chains.append(_Chain([unit], border, [border.path]))
             else:
                 gone = _merged(grown, before, units)
                 chains = [chain for chain in chains if chain not in gone]
@@ -137,7 +151,7 @@ def grouped(units: Sequence[SetUnit]) -> tuple[list[Group], list[Finding]]:
         if isinstance(chain, SetUnit)
         else Group(
             tuple(chain.units),
-            chain.body if len(chain.units) > 1 else None,
+            chain.body.path if len(chain.units) > 1 else None,
             tuple(chain.borders),
         )
         for chain in chains
@@ -145,37 +159,40 @@ def grouped(units: Sequence[SetUnit]) -> tuple[list[Group], list[Finding]]:
     return groups, findings
 
 
-def _may_join(unit: SetUnit, balloons: Sequence[SetUnit]) -> bool:
+def _may_join(balloon: _Balloon, balloons: Collection[_Balloon]) -> bool:
     """Whether a balloon may come to share its contour: there is another of its voice, and they are
     of a smooth kind or asked to be joined."""
-    alike = [other for other in balloons if _alike(unit, other) and _near(unit, other)]
-    if unit.job.placement.joined:
+    if balloon.unit.job.placement.joined:
         return True
-    smooth = unit.job.setting.kind in SMOOTH_KINDS
-    return len(alike) > 1 and (smooth or any(other.job.placement.joined for other in alike))
+    alike = [
+        other.unit
+        for other in balloons
+        if other is not balloon and other.voice == balloon.voice and _near(balloon, other)
+    ]
+    smooth = balloon.unit.job.setting.kind in SMOOTH_KINDS
+    return bool(alike) and (smooth or any(other.job.placement.joined for other in alike))
 
 
-def _near(unit: SetUnit, other: SetUnit) -> bool:
-    """Whether two units may be near enough to share a contour; or the plan ties one to another."""
-    if unit.job.placement.joined or other.job.placement.joined:
+def _near(one: _Balloon, other: _Balloon) -> bool:
+    """Whether two balloons may be near enough to share a contour; or the plan ties one to
+    another."""
+    if one.unit.job.placement.joined or other.unit.job.placement.joined:
         return True
-    boxes = []
-    for one in (unit, other):
-        border = border_of(one.job.setting.kind)
-        around = border.reach(one.candidate.size).around(_box(one))
-        boxes.append(around.grown(one.job.style.hand))
-    return _box_gap(*boxes) <= craft.JOIN_NEAR_CAPS * max(unit.cap, other.cap)
+    apart = craft.JOIN_NEAR_CAPS * max(one.unit.cap, other.unit.cap)
+    return box_gap(one.box, other.box) <= apart
 
 
-def _box(unit: SetUnit) -> Box:
-    return unit.shape.box if isinstance(unit.shape, Oval) else unit.shape
+def _balloon(unit: SetUnit) -> _Balloon:
+    shape, job = unit.shape, unit.job
+    box = shape.box if isinstance(shape, Oval) else shape
+    reach = border_of(job.setting.kind).reach(unit.candidate.size)
+    return _Balloon(unit, _voice(unit), reach.around(box).grown(job.style.hand))
 
 
-def _box_gap(one: Box, other: Box) -> float:
-    """How far apart two boxes are: what they hold is no nearer."""
-    across = max(one.left - other.right, other.left - one.right, 0.0)
-    down = max(one.top - other.bottom, other.top - one.bottom, 0.0)
-    return math.hypot(across, down)
+def _voice(unit: SetUnit) -> tuple[int, str, str]:
+    """Whose a balloon is: its panel, speaker and kind."""
+    job = unit.job
+    return job.unit.panel, job.unit.speaker.casefold(), job.setting.kind
 
 
 def _is_balloon(unit: SetUnit) -> bool:
@@ -189,21 +206,12 @@ def _speaks(unit: SetUnit) -> bool:
 
 def _of_one_voice(chain: _Chain | SetUnit, unit: SetUnit) -> bool:
     """Whether a chain is of the same speaker, kind and panel as a unit."""
-    return isinstance(chain, _Chain) and _alike(chain.units[0], unit)
-
-
-def _alike(first: SetUnit, second: SetUnit) -> bool:
-    one, other = first.job, second.job
-    return (one.unit.panel, one.unit.speaker.casefold(), one.setting.kind) == (
-        other.unit.panel,
-        other.unit.speaker.casefold(),
-        other.setting.kind,
-    )
+    return isinstance(chain, _Chain) and _voice(chain.units[0]) == _voice(unit)
 
 
 def _tie(
     unit: SetUnit,
-    border: Path,
+    border: Ring,
     before: Sequence[_Chain | SetUnit],
     around: tuple[SetUnit | None, Sequence[SetUnit]],
     findings: list[Finding],
@@ -221,11 +229,9 @@ def _tie(
         return chains[-1] if _asked(unit, border, chains[-1], findings) else None
     for chain in reversed(chains):
         in_a_row = last is not None and last is chain.units[-1]
-        gap = gap_between(chain.body, border)
-        if gap and not (in_a_row and gap <= craft.JOIN_NEAR_CAPS * unit.cap):
-            continue
-        made = joined(chain.body, border, _joint(unit))
-        if made and not (gap and _blocked(made, chain, unit, units)):
+        apart = craft.JOIN_NEAR_CAPS * unit.cap if in_a_row else 0.0
+        made = joined(chain.body, border, _joint(unit), apart)
+        if made and not (made.gap and _blocked(made, chain, unit, units)):
             _grow(chain, unit, border, made)
             return chain
     return None
@@ -241,24 +247,19 @@ def _merged(
             continue
         if any(one.units[0].job.placement.joined is False for one in (chain, grown)):
             continue
-        mine, theirs = grown.body.box(), chain.body.box()
-        if mine and theirs and not mine.meets(theirs):
-            continue
-        if gap_between(grown.body, chain.body):
-            continue
-        made = joined(grown.body, chain.body, _joint(chain.units[-1]))
+        made = joined(grown.body, chain.body, _joint(chain.units[-1]), 0.0)
         if made is None:
             continue
         order = {id(unit): place for place, unit in enumerate(units)}
         pairs = zip((*grown.units, *chain.units), (*grown.borders, *chain.borders), strict=True)
         both = sorted(pairs, key=lambda pair: order[id(pair[0])])
         grown.units, grown.borders = [pair[0] for pair in both], [pair[1] for pair in both]
-        grown.body = made.path
+        grown.body = Ring(made.path)
         gone.append(chain)
     return gone
 
 
-def _asked(unit: SetUnit, border: Path, chain: _Chain, findings: list[Finding]) -> bool:
+def _asked(unit: SetUnit, border: Ring, chain: _Chain, findings: list[Finding]) -> bool:
     """A join that the plan asks for."""
     wish, job = unit.job.placement.joined, unit.job
     gap = gap_between(chain.body, border)
@@ -299,10 +300,10 @@ def _joint(unit: SetUnit) -> Joint:
     return joint if unit.job.setting.kind in SMOOTH_KINDS else replace(joint, soft=0.0, waist=0.0)
 
 
-def _grow(chain: _Chain, unit: SetUnit, border: Path, made: Joined) -> None:
+def _grow(chain: _Chain, unit: SetUnit, border: Ring, made: Joined) -> None:
     chain.units.append(unit)
-    chain.borders.append(border)
-    chain.body = made.path
+    chain.borders.append(border.path)
+    chain.body = Ring(made.path)
 
 
 def _blocked(made: Joined, chain: _Chain, unit: SetUnit, units: Sequence[SetUnit]) -> bool:
@@ -385,48 +386,39 @@ def covered_words(units: Sequence[PlacedUnit], page: int) -> list[Finding]:
     A shared contour is drawn with the first of its units.
     """
     found: list[Finding] = []
+    lines: dict[str, list[Box]] = {}
+
+    def line_boxes(unit: PlacedUnit) -> list[Box]:
+        if unit.id not in lines:
+            lines[unit.id] = [box for line in unit.lines if (box := line.box())]
+        return lines[unit.id]
+
+    def tell(unit: PlacedUnit, what: str, mend: str) -> None:
+        found.append(Finding(Severity.PROBLEM, "words covered", what, mend, page, unit.id))
+
     for index, unit in enumerate(units):
         for earlier in units[:index]:
-            if earlier.id in unit.joined and _run_together(earlier, unit):
-                what, mend = f"its words run into those of {unit.id}", "Move them farther apart"
-                found.append(
-                    Finding(Severity.PROBLEM, "words covered", what, mend, page, earlier.id)
-                )
+            if earlier.id in unit.joined and earlier.ink.meets(unit.ink):
+                others = line_boxes(unit)
+                if any(box.meets(there) for box in line_boxes(earlier) for there in others):
+                    what = f"its words run into those of {unit.id}"
+                    tell(earlier, what, "Move them farther apart")
         if unit.outline is None or unit.fill is None:
             continue
-        around = unit.outline.box()
-        ring: list[Point] = []
+        ring = Ring(unit.outline)
         for earlier in units[:index]:
-            if around is None or not around.meets(earlier.ink):
-                continue
-            boxes = [box for line in earlier.lines if (box := line.box())]
-            ring = ring or unit.outline.flattened(0.1)[0]
-            if any(_covers(ring, box) for box in boxes):
-                what = f"its words are covered by {unit.id}"
-                mend = "Move one of the two"
-                found.append(
-                    Finding(Severity.PROBLEM, "words covered", what, mend, page, earlier.id)
-                )
+            if ring.box.meets(earlier.ink) and any(
+                _covers(ring, box) for box in line_boxes(earlier)
+            ):
+                tell(earlier, f"its words are covered by {unit.id}", "Move one of the two")
     return found
 
 
-def _run_together(one: PlacedUnit, other: PlacedUnit) -> bool:
-    """Whether lines of two units overlap."""
-    if not one.ink.meets(other.ink):
-        return False
-    boxes = [box for line in one.lines if (box := line.box())]
-    others = [box for line in other.lines if (box := line.box())]
-    return any(box.meets(there) for box in boxes for there in others)
-
-
-def _covers(ring: Sequence[Point], box: Box) -> bool:
+def _covers(ring: Ring, box: Box) -> bool:
     """Whether a contour covers part of a line of words."""
-    if any(box.grown(-TOUCH).holds(point) for point in ring):
+    left, top, right, bottom = box.grown(-TOUCH)
+    x, y = ring.marks.T
+    if ((left <= x) & (x <= right) & (top <= y) & (y <= bottom)).any():
         return True
-    count = max(2, round(box.width))
-    middle = (box.top + box.bottom) / 2
-    return any(
-        holds(ring, Point(box.left + box.width * step / count, y))
-        for step in range(count + 1)
-        for y in (box.top + TOUCH, middle, box.bottom - TOUCH)
-    )
+    rows = spans(ring, np.array([top, (top + bottom) / 2, bottom]))
+    return any(begin <= right and left <= end for row in rows for begin, end in row)

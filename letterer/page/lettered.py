@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from letterer.fit.oval import Oval
 from letterer.geometry import Box, Path, Point
-from letterer.ink.effect import without_slivers
-from letterer.ink.halo import halo_path
-from letterer.ink.tail import Tail
-from letterer.model.plan import Art, PageFormat
+
+if TYPE_CHECKING:
+    from letterer.fit.oval import Oval
+    from letterer.ink.tail_values import Tail
+    from letterer.model.plan import Art, PageFormat
 
 
 class Severity(StrEnum):
@@ -77,9 +77,10 @@ class PlacedUnit:
     ink, `box` that of all.
 
     Units that share one contour name each other in `joined`, all of them in reading order: the
-    first has the contour as its `outline`, the others have none. Each keeps its `own` border, as it
-    was before it was joined and had a tail; `box` and `shape` are its own too. A unit that is cut
-    flat on a line has its `own` border too, without tails: its `shape` reaches beyond the line.
+    first has the contour as its `outline`, the others have none. Every balloon and caption keeps
+    its `own` border, as it was before it was joined and had a tail, cut where it is cut; `box` and
+    `shape` are its own too, but the `shape` of a unit that is cut reaches beyond the line, and that
+    of a shout leaves out its spikes.
     """
 
     id: str
@@ -116,8 +117,12 @@ class PlacedUnit:
             drawn.append(Layer("outline", self.outline, self.fill, self.stroke))
         drawn += self.extras
         if self.halo:
+            from letterer.ink.halo import halo_path
+
             shapes = self.lines
             if self.kind == "effect":
+                from letterer.ink.effect import without_slivers
+
                 reach = self.halo.width / 2
                 shapes = tuple(without_slivers(line, reach) for line in self.lines)
             drawn.append(Layer("halo", halo_path(shapes), self.halo.color, self.halo))
@@ -153,8 +158,6 @@ class PlacedUnit:
     @property
     def center(self) -> Point:
         """The middle of the balloon, caption or effect."""
-        if isinstance(self.shape, Oval):
-            return self.shape.center
         return (self.shape or self.ink).center
 
 

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
 from letterer.fit.oval import Oval
 from letterer.geometry import Box, Point
 from letterer.ink.borders import border_of
@@ -22,6 +25,11 @@ LINES_TRIED_CAPTION = (-1, -2, -3, 1)
 
 LINES_TRIED_SQUEEZED = (-2, 2, -3, 3)
 """Tried as well where none of those goes into the room."""
+
+DIRECTIONS = np.linspace(0.0, np.pi / 2, 9)
+"""Bodies are told apart along these directions; between them the distance is a little more."""
+
+COSINES, SINES = np.abs(np.cos(DIRECTIONS)), np.abs(np.sin(DIRECTIONS))
 
 SHAPES_MOST = 3
 FAR_WORSE = 0.8
@@ -51,6 +59,17 @@ class Body:
     def area(self) -> float:
         """About the area it covers: what an ellipse of its half-axes would."""
         return 3.2 * self.a * self.b if self.n < BOX_POWER else 4 * self.a * self.b
+
+
+def reach_of(a: ArrayLike, b: ArrayLike, n: ArrayLike) -> NDArray[np.float64]:
+    """How far superellipses reach along each of DIRECTIONS (their support functions): a row for
+    each."""
+    half_w, half_h, power = (np.asarray(value, dtype=np.float64)[:, None] for value in (a, b, n))
+    dual = power / (power - 1)
+    found: NDArray[np.float64] = ((half_w * COSINES) ** dual + (half_h * SINES) ** dual) ** (
+        1 / dual
+    )
+    return found
 
 
 def body_of(unit: SetUnit, lines: int | None = None, cost: float = 0.0) -> Body:

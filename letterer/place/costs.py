@@ -11,18 +11,23 @@ import numpy as np
 from letterer import craft
 from letterer.geometry import POINTS_PER_INCH
 from letterer.model.plan import Corner, Edge
+from letterer.place.bodies import COSINES, SINES, reach_of
 from letterer.place.ground import Floats
 from letterer.place.scene import Scene, Seats, Sitter
 
 Costs = dict[str, Floats]
-DIRECTIONS = np.linspace(0.0, np.pi / 2, 9)
-"""Bodies are told apart along these directions; between them the distance is a little more."""
 
 TAIL_STEPS = np.array([0.15, 0.3, 0.45, 0.6])
 """Shares of the way from the border to the mouth at which a tail is looked at: it ends at 0.55."""
 
+TAIL_POWER = 2.4
+"""A body in a tail's way is taken for a superellipse of this exponent."""
+
 NEAR_ZONE_POINTS = 150.0
 """So many square points pressing on a face cost the whole of PLACE_ZONE_NEAR."""
+
+COVERED = ("zones", "on zones", "faces", "near zones", "focus", "busy")
+"""What may lie under words, beside what is outside."""
 
 FAULTS = {
     "outside": "words outside the panel or the live area",
@@ -89,10 +94,10 @@ def _covering(scene: Scene, seats: Seats) -> Costs:
         mine = np.flatnonzero(seats.body == number)
         if not len(mine):
             continue
-        sums = scene.ground.under(body, seats.x[mine], seats.y[mine])
-        if scene.panel is not None:
-            gap = seats.sitter.job.style.gap_points
-            sums["outside"] = scene.ground.under(body, seats.x[mine], seats.y[mine], gap)["outside"]
+        x, y, ground = seats.x[mine], seats.y[mine], scene.ground
+        sums = ground.under(body, x, y, COVERED)
+        gap = seats.sitter.job.style.gap_points if scene.panel is not None else 0.0
+        sums |= ground.under(body, x, y, ("outside",), gap)
         area = max(2 * body.a * body.b * 1.6, 1.0)
         for name, values in sums.items():
             if name in ("busy", "on zones"):
@@ -116,7 +121,7 @@ def _covering(scene: Scene, seats: Seats) -> Costs:
         * np.minimum(found["near zones"] * cell**2 / NEAR_ZONE_POINTS, 1.0),
         "near the focus": craft.PLACE_FOCUS_NEAR * np.minimum(found["focus"] * 2, 1.0),
     }
-    if "busy" in found:
+    if "busy" in scene.ground.names:
         costs["busy art"] = craft.PLACE_BUSY * found["busy"]
     if seats.sitter.is_effect:
         costs["near the focus"] = costs["near the focus"] * 0.2
@@ -173,7 +178,7 @@ def _tail_alone(scene: Scene, seats: Seats) -> Costs:
         costs["no tail"] = np.where(length < shortest, craft.PLACE_FAULT_NO_TAIL, 0.0)
         below = np.maximum(seats.y - sitter.mouth.y, 0.0) / POINTS_PER_INCH
         costs["below the mouth"] = craft.PLACE_BELOW_MOUTH * below
-        foreign, own = scene.faces_for(sitter)
+        foreign, own = scene.faces_for(sitter.mouth)
         grid = scene.ground.grid
         hit, crossed = np.zeros(len(seats)), np.zeros(len(seats))
         for share in TAIL_STEPS:
@@ -231,19 +236,8 @@ class _Fixed:
     """One body in its place, as if it were a list of places."""
 
     def __init__(self, a: float, b: float, n: float, x: float, y: float) -> None:
-        self.values = {"a": np.array([a]), "b": np.array([b]), "n": np.array([n])}
+        self.reach = reach_of([a], [b], [n])
         self.x, self.y = np.array([x]), np.array([y])
-
-    def of(self, name: str) -> Floats:
-        return self.values[name]
-
-
-def _reach(seats: Seats | _Fixed, cos: float, sin: float) -> Floats:
-    """How far a body reaches in a direction (its support function)."""
-    a, b, n = seats.of("a"), seats.of("b"), seats.of("n")
-    dual = n / (n - 1)
-    found: Floats = ((a * cos) ** dual + (b * sin) ** dual) ** (1 / dual)
-    return found
 
 
 def _gaps(one: Seats | _Fixed, other: Seats | _Fixed) -> Floats:
@@ -251,10 +245,13 @@ def _gaps(one: Seats | _Fixed, other: Seats | _Fixed) -> Floats:
     dx = np.abs(one.x[:, None] - other.x[None, :])
     dy = np.abs(one.y[:, None] - other.y[None, :])
     gap = np.full(dx.shape, -np.inf)
-    for turn in DIRECTIONS:
-        cos, sin = abs(float(np.cos(turn))), abs(float(np.sin(turn)))
-        reach = _reach(one, cos, sin)[:, None] + _reach(other, cos, sin)[None, :]
-        np.maximum(gap, dx * cos + dy * sin - reach, out=gap)
+    first, then = one.reach, other.reach
+    for turn, (cos, sin) in enumerate(zip(COSINES, SINES, strict=True)):
+        along = dx * cos
+        along += dy * sin
+        along -= first[:, turn, None]
+        along -= then[None, :, turn]
+        np.maximum(gap, along, out=gap)
     return gap
 
 
@@ -359,7 +356,9 @@ def _tail_over(first: Seats, then: Seats) -> Floats:
         px, py = from_x + (to_x - from_x) * share, from_y + (to_y - from_y) * share
         across = np.abs(px[:, None] - then.x[None, :]) / a
         down = np.abs(py[:, None] - then.y[None, :]) / b
-        hit |= across**2 * across.clip(0, 1) ** 0.4 + down**2 * down.clip(0, 1) ** 0.4 < 1.0
+        near = np.flatnonzero((across < 1.0) & (down < 1.0))
+        met = across.ravel()[near] ** TAIL_POWER + down.ravel()[near] ** TAIL_POWER < 1.0
+        hit.ravel()[near] |= met
     return hit.astype(float)
 
 

@@ -141,47 +141,73 @@ class Grid:
 
 
 class Ground:
-    """Fields over a grid, ready to be summed under bodies. `names` are those of the fields."""
+    """Fields over a grid, ready to be summed under bodies. `names` are those of the fields that are
+    not 0 everywhere; the others are not kept."""
 
     def __init__(self, grid: Grid, fields: dict[str, Floats]) -> None:
         self.grid = grid
-        self.names = tuple(fields)
-        stacked = np.stack([fields[name] for name in self.names])
-        self.sums = np.zeros((len(fields), grid.rows, grid.columns + 1))
-        np.cumsum(stacked, axis=2, out=self.sums[:, :, 1:])
-        self.fields = fields
+        self.fields = {name: field for name, field in fields.items() if field.any()}
+        self.names = tuple(self.fields)
+        self._sums = {name: _running(field, 1) for name, field in self.fields.items()}
+        self._blocks = {
+            name: _running(_running((field != 0).astype(np.float64), 1), 0)
+            for name, field in self.fields.items()
+        }
 
-    def under(self, body: Body, x: Floats, y: Floats, grown: float = 0.0) -> dict[str, Floats]:
-        """The sum of each field over the cells that a body covers, for middles (x, y)."""
+    def under(
+        self, body: Body, x: Floats, y: Floats, names: Sequence[str], grown: float = 0.0
+    ) -> dict[str, Floats]:
+        """The sums of fields over the cells that a body covers, for middles (x, y)."""
         grid = self.grid
         a, b = body.a + grown, body.b + grown
         count = max(round(2 * b / grid.cell), 1)
         offs = ((np.arange(count) + 0.5) / count * 2 - 1) * b
-        half = a * (1 - np.abs(offs / b) ** body.n) ** (1 / body.n)
-        rows = np.floor((y[:, None] + offs[None, :] - grid.box.top) / grid.cell).astype(int)
-        kept = (rows >= 0) & (rows < grid.rows)
-        rows = np.clip(rows, 0, grid.rows - 1)
-        left = (x[:, None] - half[None, :] - grid.box.left) / grid.cell
-        right = (x[:, None] + half[None, :] - grid.box.left) / grid.cell
-        first = np.clip(np.rint(left).astype(int), 0, grid.columns)
-        last = np.clip(np.rint(right).astype(int), 0, grid.columns)
+        half = a * (1 - np.abs(offs / b) ** body.n) ** (1 / body.n) / grid.cell
+        column = (x - grid.box.left) / grid.cell
+        down = y - grid.box.top
         found = {}
-        for place, name in enumerate(self.names):
-            sums = self.sums[place]
-            found[name] = ((sums[rows, last] - sums[rows, first]) * kept).sum(axis=1)
+        for name in names:
+            found[name] = np.zeros(len(x))
+            if name not in self.fields:
+                continue
+            some = np.flatnonzero(self._touched(name, (a, b), column, down))
+            if not len(some):
+                continue
+            rows = np.floor((down[some, None] + offs[None, :]) / grid.cell).astype(np.intp)
+            kept = (rows >= 0) & (rows < grid.rows)
+            base = np.clip(rows, 0, grid.rows - 1) * (grid.columns + 1)
+            here = column[some, None]
+            first = np.clip(np.rint(here - half[None, :]).astype(np.intp), 0, grid.columns)
+            last = np.clip(np.rint(here + half[None, :]).astype(np.intp), 0, grid.columns)
+            sums = self._sums[name].ravel()
+            found[name][some] = ((sums[base + last] - sums[base + first]) * kept).sum(axis=1)
         return found
 
-    def at(self, name: str, x: Floats, y: Floats) -> Floats:
-        """A field's values at points; 0 outside the grid."""
-        grid = self.grid
-        columns = np.floor((x - grid.box.left) / grid.cell).astype(int)
-        rows = np.floor((y - grid.box.top) / grid.cell).astype(int)
-        kept = (rows >= 0) & (rows < grid.rows) & (columns >= 0) & (columns < grid.columns)
-        values = self.fields[name][
-            np.clip(rows, 0, grid.rows - 1), np.clip(columns, 0, grid.columns - 1)
-        ]
-        result: Floats = np.where(kept, values, 0.0)
-        return result
+    def _touched(
+        self, name: str, half: tuple[float, float], column: Floats, down: Floats
+    ) -> NDArray[np.bool_]:
+        """Whether anything of a field lies in the boxes about bodies."""
+        grid, blocks = self.grid, self._blocks[name]
+        a, b = half[0] / grid.cell + 1, half[1] / grid.cell + 1
+        row = down / grid.cell
+        top, bottom = (_whole(row + by, grid.rows) for by in (-b, b))
+        left, right = (_whole(column + by, grid.columns) for by in (-a, a))
+        found: NDArray[np.bool_] = (
+            blocks[bottom, right] - blocks[top, right] - blocks[bottom, left] + blocks[top, left]
+        ) > 0.5
+        return found
+
+
+def _running(field: Floats, axis: int) -> Floats:
+    """Running sums along an axis, from 0 on."""
+    before = [(0, 0), (0, 0)]
+    before[axis] = (1, 0)
+    found: Floats = np.pad(np.cumsum(field, axis=axis), before)
+    return found
+
+
+def _whole(values: Floats, most: int) -> NDArray[np.intp]:
+    return np.clip(np.rint(values).astype(np.intp), 0, most)
 
 
 def face_about(mouth: Point) -> tuple[Point, float]:

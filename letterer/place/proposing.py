@@ -15,7 +15,7 @@ from letterer.place.costs import FAULTS, Costs, alone, together, total
 from letterer.place.ground import Floats
 from letterer.place.order import read_in_order
 from letterer.place.scene import Scene, Seats, Sitter, Spot, seats_at, seats_of
-from letterer.place.solving import Choice, Solved, cost_of, solve
+from letterer.place.solving import NODES_MOST, Choice, Solved, cost_of, solve
 
 POLISH_STEPS = (6.0, 3.0, 1.5)
 """Once a place on the grid is chosen, moves of so many points are tried round it."""
@@ -100,11 +100,13 @@ class Problem:
                 boxes.append(_reading_box(seats, at))
         return read_in_order(boxes, self.scene.mirrored)
 
-    def solved(self, nodes: int | None = None) -> Solved:
+    def as_whole(self, choice: Choice) -> float:
+        """What a choice costs beside its places and their pairs."""
+        return 0.0 if self.in_order(choice) else craft.PLACE_FAULT_ORDER
+
+    def solved(self, nodes: int = NODES_MOST) -> Solved:
         """The best choice."""
-        if nodes is None:
-            return solve(self.single, self.pairs, self.in_order)
-        return solve(self.single, self.pairs, self.in_order, nodes)
+        return solve(self.single, self.pairs, self.as_whole, nodes)
 
 
 def _reading_box(seats: Seats, at: int) -> Box:
@@ -172,7 +174,7 @@ def proposals(scene: Scene, most: int = craft.PLACE_PROPOSALS) -> list[Proposal]
             * _likeness(seats, [found_at[k] for found_at in found], scene.open, k)
             for k, (own, seats) in enumerate(zip(problem.single, problem.seats, strict=True))
         ]
-        other = solve(single, problem.pairs, problem.in_order, 600)
+        other = solve(single, problem.pairs, problem.as_whole, 200)
         if other.choice in tries:
             continue
         tries.append(other.choice)

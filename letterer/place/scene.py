@@ -29,7 +29,7 @@ from letterer.model.script import Manner, Unit
 from letterer.page.spots import anchored
 from letterer.page.surroundings import plain_mouths
 from letterer.page.unit import Job, SetUnit, set_unit
-from letterer.place.bodies import Body, bodies_of, body_of
+from letterer.place.bodies import Body, bodies_of, body_of, reach_of
 from letterer.place.ground import Floats, Grid, Ground, Picture, face_about
 from letterer.text.faces import FaceLibrary
 
@@ -56,6 +56,13 @@ class Sitter:
     at: Point | None
     mouth: Point | None
     off: bool
+
+    @cached_property
+    def values(self) -> dict[str, Floats]:
+        """Each value of its bodies, in a row; "reach" has a row for each body."""
+        names = ("a", "b", "n", "shape_a", "shape_b", "cost")
+        found = {name: np.array([getattr(body, name) for body in self.bodies]) for name in names}
+        return found | {"reach": reach_of(found["a"], found["b"], found["n"])}
 
     @property
     def is_caption(self) -> bool:
@@ -161,10 +168,8 @@ class Scene:
         grid = Grid.over(self.around)
         fields: dict[str, Floats] = {"outside": self._outside(grid)}
         covered = np.zeros((grid.rows, grid.columns))
-        masks = []
-        for zone in self.zones:
-            mask = grid.mask(zone.shape.flattened(TOLERANCE))
-            masks.append(mask)
+        masks = _zone_masks(self.zones, grid)
+        for zone, mask in zip(self.zones, masks, strict=True):
             covered += mask / max(_cells(zone.shape, grid), 1.0)
         for one in self.focus:
             mask = (grid.far(one.at) <= craft.PLACE_FOCUS_CLEAR_POINTS).astype(np.float64)
@@ -193,25 +198,33 @@ class Scene:
             return np.zeros((grid.rows, grid.columns))
         return 1.0 - grid.mask(self.panel.shape.flattened(TOLERANCE))
 
-    def faces_for(self, sitter: Sitter) -> tuple[Floats, Floats]:
-        """Two fields: 1 in the cells of zones that a unit's tail must not cross, and 1 in those of
-        its own speaker's face."""
+    @cached_property
+    def _faces_known(self) -> dict[Point | None, tuple[Floats, Floats]]:
+        return {}
+
+    def faces_for(self, mouth: Point | None) -> tuple[Floats, Floats]:
+        """Two fields: 1 in the cells of zones that a tail to a mouth must not cross, and 1 in those
+        of its own speaker's face."""
+        if mouth not in self._faces_known:
+            self._faces_known[mouth] = self._faces_about(mouth)
+        return self._faces_known[mouth]
+
+    def _faces_about(self, mouth: Point | None) -> tuple[Floats, Floats]:
         grid = self.ground.grid
         foreign = np.zeros((grid.rows, grid.columns))
         for one in self.focus:
             on = grid.far(one.at) <= 2 * craft.PLACE_FOCUS_CLEAR_POINTS
             foreign = np.maximum(foreign, craft.PLACE_TAIL_FOCUS_SHARE * on)
         own = np.zeros_like(foreign)
-        parts: list[tuple[bool, Floats]] = []
         near = craft.MOUTH_MISSED_POINTS / 2
-        for zone in self.zones:
-            mine = sitter.mouth is not None and zone.box.grown(near).holds(sitter.mouth)
-            parts.append((mine, grid.mask(zone.shape.flattened(TOLERANCE))))
+        for zone, mask in zip(self.zones, _zone_masks(self.zones, grid), strict=True):
+            mine = mouth is not None and zone.box.grown(near).holds(mouth)
+            into = own if mine else foreign
+            np.maximum(into, mask, out=into)
         for _, middle, radius in self.guessed:
-            mine = sitter.mouth is not None and middle.distance(sitter.mouth) <= radius
-            parts.append((mine, (grid.far(middle) <= radius).astype(np.float64)))
-        for mine, mask in parts:
-            np.maximum(*((own, mask) if mine else (foreign, mask)), out=own if mine else foreign)
+            mine = mouth is not None and middle.distance(mouth) <= radius
+            into = own if mine else foreign
+            np.maximum(into, (grid.far(middle) <= radius).astype(np.float64), out=into)
         return foreign, own
 
 
@@ -271,6 +284,10 @@ def _upright(shape: Path) -> bool:
     return box is not None and abs(abs(shape.area()) - box.area) <= 1e-6 * box.area
 
 
+def _zone_masks(zones: Sequence[Zone], grid: Grid) -> list[Floats]:
+    return [grid.mask(zone.shape.flattened(TOLERANCE)) for zone in zones]
+
+
 def _cells(shape: Path, grid: Grid) -> float:
     return abs(shape.area()) / grid.cell**2
 
@@ -319,9 +336,13 @@ class Seats:
 
     def of(self, name: str) -> Floats:
         """A value of each place's body."""
-        values = np.array([getattr(body, name) for body in self.sitter.bodies], dtype=np.float64)
-        found: Floats = values[self.body]
+        found: Floats = self.sitter.values[name][self.body]
         return found
+
+    @property
+    def reach(self) -> Floats:
+        """How far each place's body reaches, a row for each (see `bodies.reach_of`)."""
+        return self.of("reach")
 
     def only(self, kept: NDArray[np.int64]) -> Seats:
         """Some of the places."""
@@ -352,31 +373,42 @@ def seats_at(
 def seats_of(scene: Scene, sitter: Sitter, step: float = craft.PLACE_STEP_POINTS) -> Seats:
     """The places that are compared for a unit: one where it stands already; corners and edges for a
     caption; for others a grid over the room, flush with its sides."""
-    places: list[tuple[int, float, float, Spot | None]] = []
     if sitter.at is not None:
         return seats_at(scene, sitter, [(0, sitter.at.x, sitter.at.y, None)])
+    if sitter.is_caption:
+        return _caption_seats(scene, sitter)
+    numbers, xs, ys = [], [], []
     for number, body in enumerate(sitter.bodies):
-        if sitter.is_caption:
-            frame = Box(-body.shape_a, -body.shape_b, body.shape_a, body.shape_b)
-            layout = replace(scene.layout, style=sitter.job.style)
-            spots: list[Spot] = [Corner(where) for where in CORNERS]
-            spots += [Edge(side, along) for side, along in EDGES]
-            for spot in spots:
-                at = anchored(spot, frame, scene.panel, layout)
-                places.append((number, at.x, at.y, spot))
-            continue
-        for y in _along(scene.room.top + body.b, scene.room.bottom - body.b, step):
-            for x in _along(scene.room.left + body.a, scene.room.right - body.a, step):
-                places.append((number, x, y, None))
+        across = _along(scene.room.left + body.a, scene.room.right - body.a, step)
+        down = _along(scene.room.top + body.b, scene.room.bottom - body.b, step)
+        numbers.append(np.full(len(across) * len(down), number, dtype=np.int64))
+        xs.append(np.tile(across, len(down)))
+        ys.append(np.repeat(down, len(across)))
+    x, y = np.concatenate(xs), np.concatenate(ys)
+    seats = Seats(sitter, np.concatenate(numbers), x, y, [None] * len(x), (x, x, x, x))
+    seats.tail = _tails(scene, seats)
+    return seats
+
+
+def _caption_seats(scene: Scene, sitter: Sitter) -> Seats:
+    places: list[tuple[int, float, float, Spot | None]] = []
+    layout = replace(scene.layout, style=sitter.job.style)
+    spots: list[Spot] = [Corner(where) for where in CORNERS]
+    spots += [Edge(side, along) for side, along in EDGES]
+    for number, body in enumerate(sitter.bodies):
+        frame = Box(-body.shape_a, -body.shape_b, body.shape_a, body.shape_b)
+        for spot in spots:
+            at = anchored(spot, frame, scene.panel, layout)
+            places.append((number, at.x, at.y, spot))
     return seats_at(scene, sitter, places)
 
 
-def _along(low: float, high: float, step: float) -> list[float]:
+def _along(low: float, high: float, step: float) -> Floats:
     """Evenly spaced values, both ends among them; the middle where there is no room."""
     if high <= low:
-        return [(low + high) / 2]
+        return np.array([(low + high) / 2])
     count = max(round((high - low) / step), 1)
-    return [low + (high - low) * k / count for k in range(count + 1)]
+    return low + (high - low) * np.arange(count + 1) / count
 
 
 OFF_SLOPE = 0.5

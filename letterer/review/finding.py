@@ -166,11 +166,8 @@ def asked_to_cross(unit: PlacedUnit, placement: Placement | None) -> bool:
 
 
 def are_joined(one: PlacedUnit, other: PlacedUnit) -> bool:
-    """True where two units are drawn as one balloon: their contour is that of the first of them,
-    and the others have none of their own."""
-    if "open" in (one.kind, other.kind) or (one.outline and other.outline):
-        return False
-    return (one.panel, one.speaker, one.kind) == (other.panel, other.speaker, other.kind)
+    """True where two units are drawn as one balloon, of one contour."""
+    return other.id in one.joined
 
 
 def at_point(point: Point, around: float = 4.0) -> Box:

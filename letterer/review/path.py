@@ -98,9 +98,12 @@ def words_order(units: Sequence[PlacedUnit], reading: Reading) -> Arranged:
 
 
 def reading_box(unit: PlacedUnit) -> Box:
-    """The box by which a unit is taken to be higher or lower than another: its body, no tail."""
+    """The box by which a unit is taken to be higher or lower than another: its body, no tail, and
+    what is cut off at a border is no part of it."""
     shape = unit.shape
-    return shape.box if isinstance(shape, Oval) else shape or unit.ink
+    box = shape.box if isinstance(shape, Oval) else shape or unit.ink
+    drawn = unit.own and unit.own.box()
+    return box.common(drawn.grown(SPECK)) if drawn and drawn.meets(box) else box
 
 
 def _focus_homes(plan: PagePlan, order: PanelOrder) -> dict[str, int]:

@@ -36,8 +36,8 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class Form:
-    """One unit as shapes: `body` is balloon, caption or bare words without tails; `lines` are the
-    boxes of its lines of words; `tails` the middle lines of its tails."""
+    """One unit as shapes: `body` is balloon, caption or bare words as drawn, without tails; `lines`
+    are the boxes of its lines of words; `tails` the middle lines of its tails."""
 
     unit: PlacedUnit
     body: list[Polygon]
@@ -58,6 +58,8 @@ def form_of(unit: PlacedUnit) -> Form:
         body = [part for line in unit.lines for part in polygons(line)]
     elif unit.shape is None or unit.kind == "open":
         body = [corners(line) for line in lines]
+    elif unit.own is not None:
+        body = polygons(unit.own)
     elif isinstance(unit.shape, Oval):
         body = [oval_points(unit.shape)]
     else:

@@ -4,7 +4,6 @@ and whether their words can be read."""
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 from letterer import craft
 from letterer.geometry import Box, holds
@@ -114,7 +113,7 @@ def over_borders(look: Inspection) -> Iterator[Noticed]:
             what = f"stands outside panel {panel.number}, to which it belongs"
             told = (what, f"Move it into panel {panel.number}")
             yield look.noticed(Severity.PROBLEM, "wrong panel", told, form)
-        elif _reach_out(form, frame, grown) and not _cut_there(form, frame, grown):
+        elif _reach_out(form, frame, grown):
             sides = _ways(form.box, panel.box)
             back = f"Move it {_back(look, form.box, panel.box)}" if sides else "Move it inward"
             what = f"crosses the border of panel {panel.number}"
@@ -129,15 +128,6 @@ def _is_inset(look: Inspection, panel: PanelPlan, number: int) -> bool:
     """True where a panel lies in the other one: what leaves it is in its host, of course."""
     other = look.plan.panel(number)
     return other is not None and other.box.contains(panel.box, craft.PANEL_OVERLAP_POINTS)
-
-
-def _cut_there(form: Form, frame: list[Polygon], grown: Box) -> bool:
-    """True for a balloon that is cut flat on the border: what is drawn of it lies within."""
-    outline = form.unit.outline
-    drawn = (
-        replace(form, body=polygons(outline), box=outline.box() or form.box) if outline else None
-    )
-    return drawn is not None and not _reach_out(drawn, frame, grown)
 
 
 def _reach_out(form: Form, frame: list[Polygon], grown: Box) -> bool:

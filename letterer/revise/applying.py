@@ -108,6 +108,9 @@ class _Applying:
             spot=spot,
             tails=tails,
             words=placed.words if put.words is None else put.words,
+            speaker=_speaker(placed, put, names),
+            earlier=placed.earlier if put.earlier is None else put.earlier or None,
+            lines_kept=placed.lines_kept if put.lines_kept is None else put.lines_kept,
             proposed=placed.proposed or put.proposed,
             read_after=None if put.alone else placed.read_after,
         )
@@ -140,6 +143,13 @@ class _Applying:
     def accepted(self, listed: tuple[Acceptance, ...]) -> tuple[Acceptance, ...]:
         ids = self.edits.accepted
         return tuple(replace(one, unit=ids.get(one.unit, one.unit)) for one in listed)
+
+
+def _speaker(placed: Placement, put: Put, names: Mapping[str, str]) -> str | None:
+    """Who says a placement's words: as its edit has it, or by the name that they have now."""
+    if put.speaker is not None:
+        return put.speaker or None
+    return placed.speaker and names.get(placed.speaker, placed.speaker)
 
 
 def _renamed(tail: Tail, names: Mapping[str, str]) -> Tail:

@@ -3,8 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 
+from letterer import craft
 from letterer.model.plan import Layout, PagePlan, Placement
+from letterer.model.script import Unit
+from letterer.revise.edits import Put
+from letterer.revise.likeness import likeness
 from letterer.revise.matching import Old
 
 Address = tuple[int, int, int]
@@ -48,7 +53,7 @@ def in_order(pages: Iterable[PagePlan]) -> list[Placement]:
 
 def as_old(placement: Placement) -> Old:
     """A placement as the matching sees it."""
-    return Old(*address(placement.unit), placement.words)
+    return Old(*address(placement.unit), placement.words, placement.speaker)
 
 
 def panels_of(pages: Iterable[PagePlan]) -> dict[int, list[int]]:
@@ -60,3 +65,25 @@ def is_remembered(layout: Layout) -> bool:
     """True when the layout says for some placement which words it was planned for."""
     placed = [*in_order(layout.pages), *layout.parked.placements]
     return any(placement.words is not None for placement in placed)
+
+
+def telling(put: Put, placed: Placement, unit: Unit | None) -> Put:
+    """A placement's edit that also says who speaks the unit now, and after a small edit of its
+    words which earlier ones its lines may be those of."""
+    words = put.words
+    if unit is None or words is None:
+        return put
+    put = replace(put, speaker=None if unit.speaker == (placed.speaker or "") else unit.speaker)
+    if words == placed.words:
+        return put
+    earlier = "" if placed.breaks is not None else _earlier(placed, words)
+    return replace(put, earlier=earlier, lines_kept=bool(earlier))
+
+
+def _earlier(placed: Placement, words: str) -> str:
+    """What a placement said before small edits that led to these words: the first of it that is
+    still alike; "" where these are the first, or written anew."""
+    for earlier in (placed.earlier, placed.words):
+        if earlier and likeness(earlier, words) >= craft.SMALL_EDIT_LIKENESS:
+            return earlier if earlier != words else ""
+    return ""

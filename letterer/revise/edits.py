@@ -17,13 +17,17 @@ Tail = Point | str | TailPlan
 class Put:
     """A placement's new unit, and what else changes; what is not named stays as it was.
 
-    `spot` is a new place; `spot_of` is an old unit whose place is taken over. `tails` are given
+    `speaker` and `earlier` are taken away by "". `spot` is a new place; `spot_of` is an old unit
+    whose place is taken over. `tails` are given
     only when `new_tails`: None then takes the key away. `alone` takes away what another page
     cannot follow.
     """
 
     unit: str
     words: str | None = None
+    speaker: str | None = None
+    earlier: str | None = None
+    lines_kept: bool | None = None
     spot: Center | Fill | None = None
     spot_of: str = ""
     new_tails: bool = False

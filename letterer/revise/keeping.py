@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from letterer.model.plan import Layout
@@ -10,7 +10,7 @@ from letterer.model.script import Script
 from letterer.page.lettered import Finding, Severity
 from letterer.revise.book import address, is_remembered
 from letterer.revise.change import Change, Fate, Revision
-from letterer.revise.edits import Edits, Put
+from letterer.revise.edits import Put
 from letterer.revise.lines import settle
 from letterer.revise.revision import revise
 from letterer.text.faces import FaceLibrary
@@ -84,17 +84,32 @@ def told(change: Change) -> str:
     return f"{begin}{how} {change.place}{doubt}"
 
 
-def remembering(revision: Revision, kept: tuple[str, ...]) -> Revision:
-    """A revision that leaves the words which some units' lines were chosen for as they are.
-
-    So their old breaks are found again the next time; all else is as it was.
-    """
-    if not kept:
+def without_lines(revision: Revision, anew: Sequence[str]) -> Revision:
+    """A revision after which the lines of some units are not kept: where they have other words now
+    that are better set in other lines."""
+    edited = {change.unit for change in revision.changes if change.old_words != change.words}
+    units = edited & set(anew)
+    if not units:
         return revision
     *before, last = revision.stages
 
     def without(put: Put) -> Put:
-        return replace(put, words=None) if put.unit in kept else put
+        return replace(put, lines_kept=False) if put.unit in units else put
 
-    edits: Edits = replace(last, kept={unit: without(put) for unit, put in last.kept.items()})
-    return replace(revision, stages=(*before, edits))
+    last = replace(
+        last,
+        kept={unit: without(put) for unit, put in last.kept.items()},
+        copies=tuple(replace(copy, put=without(copy.put)) for copy in last.copies),
+        returns={index: without(put) for index, put in last.returns.items()},
+    )
+    pages = tuple(
+        replace(
+            page,
+            placements=tuple(
+                replace(placed, lines_kept=False) if placed.unit in units else placed
+                for placed in page.placements
+            ),
+        )
+        for page in revision.layout.pages
+    )
+    return replace(revision, stages=(*before, last), layout=replace(revision.layout, pages=pages))

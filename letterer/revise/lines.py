@@ -1,7 +1,8 @@
 """Lines after an edit: a small one keeps the old breaks where these are still nearly the best.
 
 Lines that a person chose stay as near as the new words let them. Where the breaks were letterer's
-own, the words that the layout remembers tell what they were.
+own, the earlier words that a placement names tell what they were: they are what its lines were
+chosen for, however many small edits came since, so that the way back leads to the first lines.
 """
 
 from __future__ import annotations
@@ -17,18 +18,23 @@ from letterer.model.plan import Layout, Placement
 from letterer.model.script import Run, Script, Unit
 from letterer.page.lettered import Finding, Severity
 from letterer.page.unit import Job, SetUnit, set_unit
-from letterer.revise.change import Change, Fate
-from letterer.revise.likeness import folded, likeness
+from letterer.revise.change import Change
+from letterer.revise.likeness import folded
 from letterer.text.faces import FaceLibrary
 
 
 @dataclass(frozen=True, slots=True)
 class Settled:
-    """A plan whose lines hold the words of the script. `kept` are units whose old breaks are held
-    though others would be a little better; `findings` say which planned lines no longer hold."""
+    """A plan whose lines hold the words of the script.
+
+    `kept` are units whose old breaks are held though others would be a little better, `anew` those
+    whose lines are chosen anew though the plan names earlier words; `findings` say which planned
+    lines no longer hold.
+    """
 
     layout: Layout
     kept: tuple[str, ...]
+    anew: tuple[str, ...]
     findings: tuple[Finding, ...]
 
 
@@ -36,14 +42,9 @@ def settle(
     script: Script, layout: Layout, changes: Sequence[Change], faces: FaceLibrary | None
 ) -> Settled:
     """Choose the lines of edited units. Without faces, only lines that a person planned."""
-    edited = {
-        change.unit: change.old_words
-        for change in changes
-        if change.fate in (Fate.EDITED, Fate.MOVED)
-        and change.old_words
-        and change.old_words != change.words
-    }
+    edited = {change.unit for change in changes if change.old_words not in ("", change.words)}
     kept: list[str] = []
+    anew: list[str] = []
     findings: list[Finding] = []
     by_id = {unit.id: unit for unit in script.units}
     pages = []
@@ -55,16 +56,16 @@ def settle(
                 if placed.breaks is not None:
                     placed, found = _nearest(placed, unit)
                     findings += found
-                elif unit.id in edited and faces is not None:
-                    lines = _old_lines(Job.of(unit, placed, page, layout, faces), edited[unit.id])
-                    if lines is not None:
-                        kept.append(unit.id)
-                        placed = replace(placed, breaks=lines)
+                elif placed.earlier and placed.lines_kept and faces is not None:
+                    lines = _old_lines(Job.of(unit, placed, page, layout, faces), placed.earlier)
+                    (anew if lines is None else kept).append(unit.id)
+                    placed = replace(placed, breaks=lines)
                 if unit.id in edited and placed.lines is not None and faces is not None:
                     findings += _count(Job.of(unit, placed, page, layout, faces))
             placements.append(placed)
         pages.append(replace(page, placements=tuple(placements)))
-    return Settled(replace(layout, pages=tuple(pages)), tuple(kept), tuple(findings))
+    plan = replace(layout, pages=tuple(pages))
+    return Settled(plan, tuple(kept), tuple(anew), tuple(findings))
 
 
 def _nearest(placed: Placement, unit: Unit) -> tuple[Placement, list[Finding]]:
@@ -82,9 +83,7 @@ def _nearest(placed: Placement, unit: Unit) -> tuple[Placement, list[Finding]]:
 
 
 def _old_lines(job: Job, old_words: str) -> tuple[str, ...] | None:
-    """The old breaks of a unit after a small edit, where they are not the best ones but nearly."""
-    if likeness(old_words, job.unit.words) < craft.SMALL_EDIT_LIKENESS:
-        return None
+    """The breaks that a unit had with its old words, where they are not the best but nearly."""
     before = _set(replace(job, unit=as_it_was(job.unit, old_words)))
     free = _set(job)
     if before is None or free is None:

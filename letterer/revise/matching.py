@@ -8,22 +8,26 @@
    that was found.
 4. What is left over may have moved: it is paired by likeness, the likest first (the stable matching
    of Gale & Shapley 1962, where both sides rank alike).
+5. `leftovers` finds neighbours that were exchanged, and parts of splits and joins that stand
+   elsewhere, by their very words.
 
-Nothing is guessed silently: a pair that something else nearly beats is marked unsure.
+Nothing is guessed silently: a pair that something else nearly beats is marked unsure, and so are
+words that are gone where new ones share a rare word with them.
 """
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from letterer.model.script import Script, Unit
 from letterer.revise.align import Floats, Shape, aligned, heaviest_rise
-from letterer.revise.homes import Book, Homes, PanelKey, Place, homes
-from letterer.revise.likeness import Bags, Counts, folded, likenesses
+from letterer.revise.homes import Book, PanelKey, Place, homes
+from letterer.revise.leftovers import crossed, doubted, doubts, with_parts
+from letterer.revise.likeness import Bags, Counts, folded, likeness, likenesses
+from letterer.revise.pairs import Matching, Old, Pair
 
 SAME_WORDS, AT_HOME, NEEDED = 0.3, 0.5, 0.35
 """A pair is worth its likeness, more for the very same words and for the same panel, less what it
@@ -41,14 +45,25 @@ SAME_PLACE = 0.04
 SAME_SIGNS = 0.16
 """What the same capitals and punctuation are worth: they tell "No." from "No!"."""
 
+OTHER_SPEAKER = 0.25
+"""What another speaker of the very same words costs, less for words less alike: it tells one "No."
+from the next."""
+
 JOINED_LIKE, JOINED_GAIN = 0.5, 0.02
-"""A split or a join is at least so alike as a whole, and so much more than any part of it."""
+"""A split or a join is at least so alike as a whole, and so much more than any part of it; where a
+part begins or ends the whole with its very words, any gain will do."""
+
+ANEW_LIKE = 0.3
+"""Less alike, words in the same panel were written anew, which is unsure if the speaker changed."""
 
 SURE_MARGIN = 0.12
 """Less of an advantage over the next best is unsure."""
 
 MOVED_LIKE, MOVED_MARGIN = 0.55, 0.15
 """Words that moved are at least so alike, and so much more than anything else that is left."""
+
+MAY_HAVE_MOVED = 0.4
+"""Words that are only so alike may have moved, which is unsure."""
 
 FEW_LETTERS = 12
 """Shorter words may well come twice by chance: out of order they are no anchor."""
@@ -61,51 +76,6 @@ or a layout of another book."""
 
 LEFT_MOST = 1_000_000
 """Beyond so many pairs of what is left over, nothing is looked for out of order."""
-
-
-@dataclass(frozen=True, slots=True)
-class Old:
-    """A placement as the matching sees it. `words` is None where the layout does not say."""
-
-    page: int
-    panel: int
-    number: int
-    words: str | None
-
-    @property
-    def home(self) -> PanelKey:
-        """Its page and panel."""
-        return self.page, self.panel
-
-
-@dataclass(frozen=True, slots=True)
-class Pair:
-    """Old units that became new ones, by their places in the two lists.
-
-    One with one, one with several (a split) or several with one (a join). `likeness` is 0 to 1,
-    `moved` says that it was found out of order. `sure` is False where something else is nearly as
-    good; `rival` is that, as old and new units, where it is not simply to leave them alone.
-    """
-
-    old: tuple[int, ...]
-    new: tuple[int, ...]
-    likeness: float
-    sure: bool = True
-    moved: bool = False
-    rival: tuple[tuple[int, ...], tuple[int, ...]] | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Matching:
-    """All pairs in the order of the script, and the homes of pages and panels.
-
-    `gone` are old units without a partner, `fresh` new ones.
-    """
-
-    pairs: tuple[Pair, ...]
-    gone: tuple[int, ...]
-    fresh: tuple[int, ...]
-    homes: Homes
 
 
 def match(olds: Sequence[Old], panels: Mapping[int, Sequence[int]], script: Script) -> Matching:
@@ -125,6 +95,9 @@ class _Matcher:
         self.olds, self.news = olds, script.units
         self.old_folds = [None if old.words is None else folded(old.words) for old in olds]
         self.new_folds = [folded(unit.words) for unit in self.news]
+        self.old_words = [(words or "").split() for words in self.old_folds]
+        self.new_words = [words.split() for words in self.new_folds]
+        self.names: dict[str, str] = {}
         self.old_book = _old_book(olds, panels)
         self.new_book: Book = {
             page.number: {
@@ -137,6 +110,7 @@ class _Matcher:
     def matched(self) -> Matching:
         """The whole of it."""
         chain, strays = self._anchors()
+        self.names = self._names([*chain, *strays])
         anchors = [Pair((i,), (j,), 1.0) for i, j in chain]
         anchors += [Pair((i,), (j,), 1.0, moved=True) for i, j in strays]
         found = anchors
@@ -147,13 +121,19 @@ class _Matcher:
         self.homes = homes(self.old_book, self.new_book, self._votes(found + moved))
         # A page that changed places is aligned with its home: that tells its repeated lines apart.
         found = found + self._page_by_page(*self._left(found))
-        pairs = found + self._moved(found)
+        pairs = with_parts(
+            crossed(found + self._moved(found), self.olds, self.news, self._value),
+            self.old_words,
+            self.new_words,
+        )
+        pairs = doubted(pairs, self.new_folds)
         pairs.sort(key=lambda pair: (pair.new, pair.old))
         old = {index for pair in pairs for index in pair.old}
         new = {index for pair in pairs for index in pair.new}
         gone = tuple(index for index in range(len(self.olds)) if index not in old)
         fresh = tuple(index for index in range(len(self.news)) if index not in new)
-        return Matching(tuple(pairs), gone, fresh, self.homes)
+        unsure = doubts(gone, fresh, self.old_words, self.new_words)
+        return Matching(tuple(pairs), gone, fresh, self.homes, unsure)
 
     def _anchors(self) -> tuple[list[tuple[int, int]], list[tuple[int, int]]]:
         """Pairs of words that occur once in both: those in order, and long ones out of order."""
@@ -169,6 +149,29 @@ class _Matcher:
         chain = [both[index] for index in rising]
         strays = [pair for index, pair in enumerate(both) if index not in set(rising)]
         return chain, [pair for pair in strays if len(self.new_folds[pair[1]]) >= FEW_LETTERS]
+
+    def _names(self, anchors: Sequence[tuple[int, int]]) -> dict[str, str]:
+        """Names that nobody has any more, and who says their words now."""
+        now = {unit.speaker for unit in self.news}
+        before = {old.speaker for old in self.olds}
+        votes = Counter(
+            (old, new)
+            for i, j in anchors
+            if (old := self.olds[i].speaker or "") not in now
+            and (new := self.news[j].speaker) not in before
+        )
+        return {old: new for (old, new), _ in reversed(votes.most_common())}
+
+    def _other_speaker(self, i: int, j: int) -> bool:
+        """True where the layout says who spoke, and somebody else speaks now."""
+        speaker = self.olds[i].speaker
+        return speaker is not None and self.names.get(speaker, speaker) != self.news[j].speaker
+
+    def _value(self, i: int, j: int) -> float:
+        """How well an old unit goes with a new one, wherever they stand."""
+        like = likeness(self.old_folds[i] or "", self.new_folds[j])
+        same = self.olds[i].words == self.news[j].words
+        return like * (1.0 - OTHER_SPEAKER * self._other_speaker(i, j)) + SAME_SIGNS * same
 
     def _votes(self, pairs: Sequence[Pair]) -> dict[tuple[PanelKey, PanelKey], int]:
         votes: dict[tuple[PanelKey, PanelKey], int] = {}
@@ -208,6 +211,8 @@ class _Matcher:
             one, other = tuple(olds[at] for at in step.old), tuple(news[at] for at in step.new)
             like = float(alike[len(one), len(other)][step.old.start, step.new.start])
             sure = step.margin >= SURE_MARGIN
+            if like < ANEW_LIKE and self.old_folds[one[0]] is not None:
+                sure = sure and not self._other_speaker(one[0], other[0])
             rival = None
             if step.rival is not None and not sure:
                 rival = (
@@ -235,18 +240,19 @@ class _Matcher:
         single = likenesses(bags.olds, bags.news)
         unknown = np.array([self.old_folds[i] is None for i in olds])
         single[unknown] = UNKNOWN_WORDS
-        at_home, same, spelled, at_place = (np.zeros_like(single) for _ in range(4))
+        at_home, same, spelled, at_place, others = (np.zeros_like(single) for _ in range(5))
         for row, i in enumerate(olds):
             home = self.homes.panels.get(self.olds[i].home, self.olds[i].home)
             for column, j in enumerate(news):
                 at_home[row, column] = home == _home(self.news[j])
                 same[row, column] = self.old_folds[i] == self.new_folds[j]
                 spelled[row, column] = self.olds[i].words == self.news[j].words
+                others[row, column] = self._other_speaker(i, j)
                 at_place[row, column] = (
                     at_home[row, column] and self.olds[i].number == self.news[j].number
                 )
         value = single + SAME_WORDS * same + AT_HOME * at_home - NEEDED
-        value += SAME_SIGNS * spelled + SAME_PLACE * at_place
+        value += SAME_SIGNS * spelled + SAME_PLACE * at_place - OTHER_SPEAKER * others * single
         value[(at_home == 0) & (single < LIKE_ELSEWHERE)] = 0.0
         alike: dict[Shape, Floats] = {(1, 1): single}
         values: dict[Shape, Floats] = {(1, 1): value}
@@ -259,7 +265,9 @@ class _Matcher:
                     for s in range(count - k + 1)
                 ]
                 alike[1, count] = likenesses(bags.olds, joined)
-                values[1, count] = _joint(alike[1, count], inner, at_home[:, : joined.shape[0]])
+                seams = self._seams(olds, news, count, split=True)
+                home = at_home[:, : joined.shape[0]]
+                values[1, count] = _joint(alike[1, count], inner, home, seams)
                 values[1, count][unknown] = 0.0
             if len(olds) >= count:
                 joined = _joined(bags.olds, count)
@@ -269,11 +277,22 @@ class _Matcher:
                     for s in range(count - k + 1)
                 ]
                 alike[count, 1] = likenesses(joined, bags.news)
-                values[count, 1] = _joint(alike[count, 1], inner, at_home[: joined.shape[0]])
+                seams = self._seams(olds, news, count, split=False)
+                home = at_home[: joined.shape[0]]
+                values[count, 1] = _joint(alike[count, 1], inner, home, seams)
                 for start in range(joined.shape[0]):
                     if unknown[start : start + count].any():
                         values[count, 1][start] = 0.0
         return alike, values
+
+    def _seams(self, olds: Sequence[int], news: Sequence[int], count: int, split: bool) -> Floats:
+        """Where a whole holds parts word for word: 1 for one of them at its end, 2 for all."""
+        wholes, parts = [self.old_words[i] for i in olds], [self.new_words[j] for j in news]
+        if not split:
+            wholes, parts = parts, wholes
+        rows = [parts[at : at + count] for at in range(len(parts) - count + 1)]
+        table = np.array([[_seam(whole, row) for row in rows] for whole in wholes], float)
+        return table if split else table.T
 
     def _left(self, found: Sequence[Pair]) -> tuple[list[int], list[int]]:
         """The old and the new units that have no partner yet."""
@@ -296,13 +315,17 @@ class _Matcher:
         left = alike + SAME_SIGNS * np.array(
             [[self.olds[i].words == self.news[j].words for j in news] for i in olds]
         )
-        left[alike < MOVED_LIKE] = 0.0
-        while left.size and left.max() >= MOVED_LIKE:
+        left -= OTHER_SPEAKER * np.array(
+            [[self._other_speaker(i, j) for j in news] for i in olds], float
+        )
+        left[alike < MAY_HAVE_MOVED] = 0.0
+        while left.size and left.max() > 0.0:
             row, column = (int(at) for at in np.unravel_index(int(left.argmax()), left.shape))
             best = float(left[row, column])
             others = np.concatenate([np.delete(left[row], column), np.delete(left[:, column], row)])
             margin = best - float(others.max(initial=0.0))
-            like, sure = float(alike[row, column]), margin >= MOVED_MARGIN
+            like = float(alike[row, column])
+            sure = margin >= MOVED_MARGIN and like >= MOVED_LIKE
             pair = Pair((olds[row],), (news[column],), like, sure, moved=True)
             pairs.append(pair)
             left[row, :] = left[:, column] = -1.0
@@ -318,12 +341,23 @@ def _joined(bags: Counts, count: int) -> Counts:
     return total
 
 
-def _joint(whole: Floats, parts: Sequence[Floats], at_home: Floats) -> Floats:
+def _joint(whole: Floats, parts: Sequence[Floats], at_home: Floats, seams: Floats) -> Floats:
     """What splits or joins are worth: nothing where one part alone is as good."""
     best = np.maximum.reduce(list(parts))
-    value = whole + AT_HOME * at_home - NEEDED
-    value[(whole < JOINED_LIKE) | (whole < best + JOINED_GAIN)] = 0.0
+    value = whole + AT_HOME * at_home + SAME_WORDS * (seams == 2) - NEEDED
+    gain = np.where(seams > 0, 0.0, JOINED_GAIN)
+    value[(whole < JOINED_LIKE) | (whole <= best + gain)] = 0.0
     return np.asarray(value)
+
+
+def _seam(whole: Sequence[str], parts: Sequence[Sequence[str]]) -> int:
+    """2 where a whole is its parts word for word, 1 where one of them stands at an end of it."""
+    first, last = parts[0], parts[-1]
+    if sum(map(len, parts)) == len(whole) and [w for part in parts for w in part] == list(whole):
+        return 2
+    begins = 0 < len(first) < len(whole) and whole[: len(first)] == first
+    ends = 0 < len(last) < len(whole) and whole[len(whole) - len(last) :] == last
+    return int(begins or ends)
 
 
 def _old_book(olds: Sequence[Old], panels: Mapping[int, Sequence[int]]) -> Book:

@@ -14,7 +14,16 @@ from dataclasses import dataclass, field, replace
 from letterer.model.plan import Center, Fill, Layout, Placement
 from letterer.model.script import Role, Script, Unit
 from letterer.revise.applying import applied
-from letterer.revise.book import ASIDE, address, as_old, in_order, is_remembered, panels_of, unit_id
+from letterer.revise.book import (
+    ASIDE,
+    address,
+    as_old,
+    in_order,
+    is_remembered,
+    panels_of,
+    telling,
+    unit_id,
+)
 from letterer.revise.change import Change, Fate, Revision
 from letterer.revise.edits import Copy, Edits, Put
 from letterer.revise.homes import PanelKey
@@ -82,7 +91,9 @@ def _by_number(script: Script, layout: Layout) -> Revision:
     changes: list[Change] = []
     for placed in in_order(layout.pages):
         unit = units.pop(placed.unit, None)
-        kept[placed.unit] = Put(placed.unit, unit.words if unit else None)
+        kept[placed.unit] = Put(placed.unit)
+        if unit is not None:
+            kept[placed.unit] = telling(Put(unit.id, unit.words), placed, unit)
         if unit is not None:
             place = "taken by its number: the layout says no words yet"
             changes.append(Change(Fate.SAME, unit.id, (unit.id,), unit.words, unit.words, place))
@@ -203,6 +214,9 @@ class _Decision:
 
     def edits(self) -> Edits:
         """What was gathered, as one value."""
+        units = {unit.id: unit for unit in self.script.units}
+        live = {placed.unit: placed for placed in self.placed}
+        parked = self.layout.parked.placements
         ids = {old: put.unit for old, put in self.kept.items()}
         for copy in self.copies:
             if copy.live:
@@ -212,11 +226,20 @@ class _Decision:
             panels=self.panels,
             stowed_pages=frozenset(self.stowed_pages),
             stowed_panels=frozenset(self.stowed_panels),
-            kept=self.kept,
+            kept={
+                old: telling(put, live[old], units.get(put.unit)) for old, put in self.kept.items()
+            },
             stowed=self.stowed,
             dropped=frozenset(self.dropped),
-            copies=tuple(self.copies),
-            returns=self.returns,
+            copies=tuple(
+                replace(copy, put=telling(copy.put, source, units.get(copy.put.unit)))
+                for copy in self.copies
+                for source in [live[copy.live] if copy.live else parked[copy.parked]]
+            ),
+            returns={
+                index: telling(put, parked[index], units.get(put.unit))
+                for index, put in self.returns.items()
+            },
             relabelled={
                 index: put for index, put in self.relabelled.items() if index not in self.returns
             },
@@ -394,7 +417,9 @@ class _Decision:
         """The parked original of a proposed placement learns its new words."""
         twin = self._twin(placed)
         if twin is not None:
-            self.relabelled[twin] = replace(self.relabelled[twin], words=unit.words)
+            self.relabelled[twin] = replace(
+                self.relabelled[twin], words=unit.words, speaker=unit.speaker
+            )
 
     def _fresh(self, unit: Unit, by_hand: dict[str, Placement]) -> None:
         """A unit that no placement was found for."""

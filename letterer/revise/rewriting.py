@@ -210,6 +210,15 @@ class _Rewriting:
         changes: dict[str, object] = {"unit": put.unit}
         if put.words is not None:
             changes["words"] = put.words
+        speaker = node.get("speaker")
+        if put.speaker is not None:
+            changes["speaker"] = put.speaker or None
+        elif speaker is not None:
+            changes["speaker"] = self.renamed(plain(speaker))
+        if put.earlier is not None:
+            changes["earlier"] = put.earlier or None
+        if put.lines_kept is not None:
+            changes["lines_kept"] = put.lines_kept or None
         changes |= self.spot(node, put)
         tails = node.get("tails")
         if put.new_tails:

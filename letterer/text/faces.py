@@ -13,6 +13,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from pathlib import Path as FilePath
+from typing import Any
 
 import uharfbuzz as hb
 
@@ -67,11 +68,19 @@ class Face:
         selection = struct.unpack_from(">H", os2, OS2_SELECTION_AT)[0] if len(os2) > 64 else 0
         self.italic = bool(selection & SELECTION_ITALIC)
         self._coverage: frozenset[int] | None = None
+        self._covers: dict[str, bool] = {}
         self._outlines: dict[int, Path] = {}
         self._boxes: dict[int, Box | None] = {}
 
     def __repr__(self) -> str:
         return f"Face({self.file.name})"
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return open_face, (self.file,)  # what was opened stays here; a copy is opened there
+
+    def table(self, tag: str) -> bytes:
+        """A table of the font file, as it stands there; empty where there is none."""
+        return self._face.reference_table(tag).data or b""
 
     @property
     def cap_height(self) -> float:
@@ -109,6 +118,12 @@ class Face:
 
     def covers(self, cluster: str) -> bool:
         """True when every character of a grapheme cluster can be drawn, composed or taken apart."""
+        known = self._covers.get(cluster)
+        if known is None:
+            known = self._covers[cluster] = self._can_draw(cluster)
+        return known
+
+    def _can_draw(self, cluster: str) -> bool:
         return any(
             all(ord(char) in self.coverage or _needs_no_glyph(char) for char in form)
             for form in (

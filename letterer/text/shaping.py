@@ -2,9 +2,9 @@
 direction.
 
 All lengths here are in em (the type size is 1), so that nothing is shaped again when only the size
-changes. A unit is shaped once as a whole, which gives the width of every stretch to within kerning;
-the lines that are chosen are shaped again by themselves, since shaped widths do not add up across
-cuts.
+changes. A unit is shaped once as a whole. A line is cut out of that where HarfBuzz says that both
+sides of a cut stay as they are (its flag "unsafe to break"); elsewhere, as in faces whose letters
+hang on the letters before them, it is shaped by itself: shaped widths do not add up across cuts.
 """
 
 from __future__ import annotations
@@ -12,18 +12,19 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import uharfbuzz as hb
 
 from letterer import craft
 from letterer.errors import Fault, LettererError
-from letterer.geometry import Affine, Box, Path, Point, Segment, union_box
+from letterer.geometry import Box, Point, union_box
 from letterer.text.breaks import clusters
 from letterer.text.direction import levels, visual_order
 from letterer.text.faces import OTHER_I, Cut, Face, FaceLibrary, is_invisible, name_of
+from letterer.text.letter_path import ORIGIN, Glyph, LetterPath
 from letterer.text.tradition import DressedText
 
-ORIGIN = Point(0.0, 0.0)
 COMMON_SCRIPTS = ("Zyyy", "Zinh", "Zzzz")
 AT_WILL = ("liga", "clig", "dlig", "hlig")
 """Features that tie letters together for looks; what a script needs is done by others."""
@@ -34,17 +35,6 @@ STAND_INS = str.maketrans(
     | dict.fromkeys("\t\n\v\f\r\x1c\x1d\x1e\x1f\x85\u1680\u2028\u2029", " ")
 )
 """What is drawn for a character that few faces have, though all can show it: hyphens, spaces."""
-
-
-@dataclass(frozen=True, slots=True)
-class Glyph:
-    """One glyph of a shaped line: its face and number, where its origin stands, its character."""
-
-    face: Face
-    number: int
-    x: float
-    y: float
-    char: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,14 +86,9 @@ class ShapedLine:
         middle = self.optical_middle
         return max(self.ink.right - middle, middle - self.ink.left)
 
-    def path(self, size: float = 1.0, start: Point = ORIGIN) -> Path:
+    def path(self, size: float = 1.0, start: Point = ORIGIN) -> LetterPath:
         """The outlines of all glyphs at a type size, the line's own origin put at `start`."""
-        segments: list[Segment] = []
-        for glyph in self.glyphs:
-            x, y = start.x + glyph.x * size, start.y + glyph.y * size
-            outline = glyph.face.outline(glyph.number)
-            segments += outline.mapped(Affine(size, 0.0, 0.0, size, x, y)).segments
-        return Path(tuple(segments))
+        return LetterPath(self.glyphs, size, start)
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +116,47 @@ class _Run:
     level: int
 
 
+class _Sign(NamedTuple):
+    """One shaped glyph of a run: its ink, if any, as if the pen stood at 0; lengths in em, y down.
+
+    `spacing` is what the lettering adds after it, the last of its letter. `ink` is left, top, right
+    and bottom; `hangs` says that it is a light mark.
+    """
+
+    number: int
+    x: float
+    y: float
+    advance: float
+    spacing: float
+    char: int
+    ink: tuple[float, float, float, float] | None
+    hangs: bool
+
+
+class _Shaped:
+    """A run shaped as a whole, and where it may be cut."""
+
+    def __init__(self, run: _Run, signs: list[_Sign], unsafe: frozenset[int]) -> None:
+        self.signs = signs
+        chars = [sign.char for sign in signs]
+        # Where the signs of each character begin; in a run from the right, where they are past.
+        if run.level % 2:
+            self._at = {char: at + 1 for at, char in enumerate(chars)}
+            self._at |= {run.end: 0, run.start: len(signs)}
+        else:
+            self._at = {char: at for at, char in reversed([*enumerate(chars)])}
+            self._at |= {run.start: 0, run.end: len(signs)}
+        for char in unsafe - {run.start, run.end}:
+            del self._at[char]
+
+    def cut(self, start: int, end: int) -> list[_Sign] | None:
+        """The signs of these characters; None where cutting them out would change some."""
+        first, last = self._at.get(start), self._at.get(end)
+        if first is None or last is None:
+            return None
+        return self.signs[min(first, last) : max(first, last)]
+
+
 class Shaper:
     """Shapes the stretches of one dressed text. `unit` names it in errors."""
 
@@ -145,6 +171,7 @@ class Shaper:
         self._points = [ord(char) for char in self._drawn]
         self._barred = frozenset(text.barred)
         self._lines: dict[tuple[int, int], ShapedLine] = {}
+        self._shaped: dict[int, _Shaped] = {}
 
     def for_text(self, text: DressedText) -> Shaper:
         """A shaper of another text, in the same faces."""
@@ -167,12 +194,8 @@ class Shaper:
         """
         widths = [0.0] * len(self.text.text)
         for run in self._runs:
-            infos, positions, scale = self._shape(run, run.start, run.end)
-            for info, position in zip(infos, positions, strict=True):
-                widths[info.cluster] += position.x_advance * scale
-            if self.lettering.spacing:
-                for at in {info.cluster for info in infos}:
-                    widths[at] += self._space_after(run, at)
+            for sign in self._whole(run).signs:
+                widths[sign.char] += sign.advance + sign.spacing
         total = [0.0]
         for width in widths:
             total.append(total[-1] + width)
@@ -190,24 +213,35 @@ class Shaper:
         parts = [run for run in self._runs if run.start < end and run.end > start]
         order = visual_order([run.level for run in parts])
         glyphs: list[Glyph] = []
+        inked: list[Box] = []
+        solid: list[Box] = []
         pen = after = 0.0
         for run in (parts[index] for index in order):
-            infos, positions, scale = self._shape(run, max(run.start, start), min(run.end, end))
-            for index, (info, position) in enumerate(zip(infos, positions, strict=True)):
-                glyphs.append(
-                    Glyph(
-                        run.face,
-                        info.codepoint,
-                        pen + position.x_offset * scale,
-                        -position.y_offset * scale,
-                        info.cluster,
-                    )
-                )
-                pen += position.x_advance * scale
-                if self.lettering.spacing and not _goes_on(infos, index):
-                    after = self._space_after(run, info.cluster)
-                    pen += after
-        return self._measured(tuple(glyphs), pen - after)
+            first, last = max(run.start, start), min(run.end, end)
+            signs = self._whole(run).cut(first, last) or self._shape(run, first, last)[0]
+            for number, x, y, advance, spacing, char, ink, hangs in signs:
+                glyphs.append(Glyph(run.face, number, pen + x, y, char))
+                if ink is not None:
+                    box = Box(pen + ink[0], ink[1], pen + ink[2], ink[3])
+                    inked.append(box)
+                    if not hangs:
+                        solid.append(box)
+                pen += advance + spacing
+                after = spacing
+        advance = pen - after
+        ink_box = union_box(inked) or Box(0.0, 0.0, advance, 0.0)
+        hang_left = hang_right = 0.0
+        if solid and len(solid) < len(inked):
+            hang_left = min([box.left for box in solid]) - ink_box.left
+            hang_right = ink_box.right - max([box.right for box in solid])
+        return ShapedLine(tuple(glyphs), advance, ink_box, hang_left, hang_right, tuple(inked))
+
+    def _whole(self, run: _Run) -> _Shaped:
+        """A run shaped as a whole, once."""
+        known = self._shaped.get(run.start)
+        if known is None:
+            known = self._shaped[run.start] = _Shaped(run, *self._shape(run, run.start, run.end))
+        return known
 
     def _space_after(self, run: _Run, at: int) -> float:
         """What the lettering's spacing adds after the letter, or the blank, that begins at `at`.
@@ -219,25 +253,10 @@ class Shaper:
             return self.lettering.spacing * craft.SPACING_WORDS
         return 0.0 if run.script in JOINED_SCRIPTS else self.lettering.spacing
 
-    def _measured(self, glyphs: tuple[Glyph, ...], advance: float) -> ShapedLine:
-        text = self.text.text
-        inked: list[tuple[Box, bool]] = []
-        for glyph in glyphs:
-            box = glyph.face.ink(glyph.number)
-            if box:
-                hangs = text[glyph.char] in craft.HANGING_MARKS
-                inked.append((box.shifted(glyph.x, glyph.y), hangs))
-        boxes = tuple(box for box, _ in inked)
-        ink = union_box(boxes) or Box(0.0, 0.0, advance, 0.0)
-        solid = union_box(box for box, hangs in inked if not hangs)
-        if solid is None:
-            return ShapedLine(glyphs, advance, ink, 0.0, 0.0, boxes)
-        hang_left, hang_right = solid.left - ink.left, ink.right - solid.right
-        return ShapedLine(glyphs, advance, ink, hang_left, hang_right, boxes)
-
     def _shape(
         self, run: _Run, start: int, end: int
-    ) -> tuple[Sequence[hb.GlyphInfo], Sequence[hb.GlyphPosition], float]:
+    ) -> tuple[list[_Sign], frozenset[int]]:
+        """The signs of these characters of a run, and before which of them no cut is safe."""
         buffer = hb.Buffer()
         buffer.add_codepoints(self._points, start, end - start)
         buffer.direction = "rtl" if run.level % 2 else "ltr"
@@ -248,7 +267,32 @@ class Shaper:
             buffer.direction = "rtl" if run.level % 2 else "ltr"
         buffer.language = self.text.language
         hb.shape(run.face.font, buffer, self._features(run.face, start, end))
-        return buffer.glyph_infos, buffer.glyph_positions, 1 / run.face.upem
+        infos, scale, ink_of = buffer.glyph_infos, 1 / run.face.upem, run.face.ink
+        text, spaced = self.text.text, bool(self.lettering.spacing)
+        signs: list[_Sign] = []
+        unsafe = []
+        for index, (info, position) in enumerate(zip(infos, buffer.glyph_positions, strict=True)):
+            number, char = info.codepoint, info.cluster
+            x, y = position.x_offset * scale, -position.y_offset * scale
+            ink = ink_of(number)
+            spacing = 0.0
+            if spaced and not _goes_on(infos, index):
+                spacing = self._space_after(run, char)
+            if info.flags & hb.GlyphFlags.UNSAFE_TO_BREAK:
+                unsafe.append(char)
+            signs.append(
+                _Sign(
+                    number,
+                    x,
+                    y,
+                    position.x_advance * scale,
+                    spacing,
+                    char,
+                    ink and ink.shifted(x, y),
+                    text[char] in craft.HANGING_MARKS,
+                )
+            )
+        return signs, frozenset(unsafe)
 
     def _features(self, face: Face, start: int, end: int) -> dict[str, list[tuple[int, int, int]]]:
         """The barred I for the pronoun and the plain one elsewhere, where the face has both; and
@@ -273,28 +317,26 @@ class Shaper:
             flag: self._faces.chain(self.lettering.families, self.lettering.cut(flag))
             for flag in ({False, True} if self.text.emphasis else {False})
         }
-        runs: list[_Run] = []
+        emphasised = {at for span in self.text.emphasis for at in range(span.start, span.end)}
+        begun: list[tuple[int, Face, str, int]] = []
+        face: Face | None = None
+        script, level = "", 0
         missing: dict[str, None] = {}
         for start, end in clusters(self.text.text):
             cluster = text[start:end]
-            chain = chains[self.text.emphasised(start)]
-            last = runs[-1] if runs else None
-            if last is not None and (cluster.isspace() or is_invisible(cluster)):
-                face, script = last.face, last.script
-            else:
+            before = (face, script, level)
+            level = level_of[start] if level_of else 0
+            if face is None or not (cluster == " " or _is_blank(cluster)):
+                chain = chains[start in emphasised]
                 able = next((face for face in chain if face.covers(cluster)), None)
                 if able is None:
                     missing.update(dict.fromkeys(_lacking(cluster, chain)))
                     continue
-                face, script = able, _script(cluster)
-                if not script and last is not None:
-                    script = last.script
-            level = level_of[start] if level_of else 0
-            joined = last is not None and (last.face, last.level) == (face, level)
-            if last is not None and joined and (last.script == script or not last.script):
-                runs[-1] = _Run(last.start, end, face, script, level)
-            else:
-                runs.append(_Run(start, end, face, script, level))
+                face, script = able, _script(cluster) or script
+            if (face, level) != (before[0], before[2]) or (before[1] not in ("", script)):
+                begun.append((start, face, script, level))
+            elif not before[1]:
+                begun[-1] = (begun[-1][0], face, script, level)
         if missing:
             raise LettererError(
                 *(
@@ -306,7 +348,16 @@ class Shaper:
                     for char in missing
                 )
             )
-        return tuple(runs)
+        ends = [*(start for start, *_ in begun[1:]), len(text)]
+        return tuple(
+            _Run(start, end, face, script, level)
+            for (start, face, script, level), end in zip(begun, ends, strict=False)  # nothing begins in no text
+        )
+
+
+def _is_blank(cluster: str) -> bool:
+    """True for white space, and for format characters that are not drawn."""
+    return cluster.isspace() or (not cluster.isascii() and is_invisible(cluster))
 
 
 def _lacking(cluster: str, chain: Sequence[Face]) -> list[str]:

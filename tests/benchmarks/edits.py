@@ -108,8 +108,11 @@ def first_book(speeches: Sequence[tuple[str, str]], chance: random.Random) -> Bo
     return book
 
 
-def as_layout(book: Book, chance: random.Random) -> str:
-    """A layout that places every line of a book, with choices a person might make, as JSON."""
+def as_layout(book: Book, chance: random.Random, speakers: bool = True) -> str:
+    """A layout that places every line of a book, with choices a person might make, as JSON.
+
+    Without `speakers` it does not say who speaks, as one written before letterer kept that.
+    """
     pages = []
     for p, page in enumerate(book, 1):
         panels, placements = [], []
@@ -140,7 +143,10 @@ def as_layout(book: Book, chance: random.Random) -> str:
                     placed["lines"] = chance.choice((2, 3))
                 if chance.random() < 0.1:
                     placed["tails"] = [[place[0] + 0.5, place[1] + 0.8]]
-                placements.append({**placed, "words": line.words})
+                placed["words"] = line.words
+                if line.speaker and speakers:
+                    placed["speaker"] = line.speaker
+                placements.append(placed)
         pages.append({"page": p, "panels": panels, "placements": placements})
     lines = ['{"letterer": 1, "unit": "in", "page": {"format": "american comic"},', ' "pages": [']
     for at, whole in enumerate(pages):

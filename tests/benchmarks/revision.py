@@ -95,7 +95,9 @@ def plays() -> list[tuple[str, str]]:
 def by_revision(layout: Layout, script: Script) -> Outcome:
     placed = in_order(layout.pages)
     found = match([as_old(one) for one in placed], panels_of(layout.pages), script)
-    outcome: Outcome = {placed[index].unit: (frozenset(), True) for index in found.gone}
+    outcome: Outcome = {
+        placed[index].unit: (frozenset(), index not in found.doubts) for index in found.gone
+    }
     for pair in found.pairs:
         ids = frozenset(script.units[index].id for index in pair.new)
         for index in pair.old:

@@ -16,14 +16,19 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from letterer.geometry import Box, Path, Point, Segment, rectangle
+from letterer.geometry import Affine, Box, Path, Point, Segment, rectangle
+from letterer.model.script import Run
 from letterer.out.svg import number, path_data, svg_page
 from letterer.page.lettered import LetteredPage, PlacedUnit
+from letterer.text.faces import library
+from letterer.text.letter_path import LetterPath
+from letterer.text.shaping import Lettering, Shaper
+from letterer.text.tradition import dress
 
 SVG = "{http://www.w3.org/2000/svg}"
 NUMBER = r"-?(?:\d+(?:\.\d{0,2}[1-9])?|\.\d{0,2}[1-9])"
-STEP = re.compile(rf"([Mhvlqcz])((?:[ ]?{NUMBER})*)")
-LONGEST = {"M": 2, "h": 1, "v": 1, "l": 2, "q": 4, "c": 6, "z": 0}
+STEP = re.compile(rf"([Mmhvlqcz])((?:[ ]?{NUMBER})*)")
+LONGEST = {"M": 2, "m": 2, "h": 1, "v": 1, "l": 2, "q": 4, "c": 6, "z": 0}
 
 coordinate = st.floats(-1e5, 1e5)
 point = st.builds(Point, coordinate, coordinate)
@@ -56,7 +61,7 @@ def read_path(data: str) -> Iterator[tuple[str, list[tuple[float, float]]]]:
         if verb != "M":
             points = [(here[0] + x, here[1] + y) for x, y in points]
         here = points[-1] if points else start
-        start = here if verb == "M" else start
+        start = here if verb in "Mm" else start
         yield {"h": "L", "v": "L"}.get(verb, verb.upper()), points
 
 
@@ -171,6 +176,59 @@ def test_rounding_errors_never_add_up() -> None:
     steps = [(Point(third * count, third * count * count % 7),) for count in range(1, 2000)]
     *_, last, _ = read_path(path_data(Path(contour(Point(0.0, 0.0), steps))))
     assert thousandths(last[1]) == thousandths(steps[-1])
+
+
+LETTERS = "HANDS OFF, JÖRG! “I’LL SAY” ♪ ÇA VA? 早く Ждать"
+
+
+def letters(words: str, size: float, start: Point) -> LetterPath:
+    """Words as a line of letters."""
+    text = dress([Run(words, as_typed=True)])
+    return (
+        Shaper(text, Lettering(("Letterer Hand",)), library()).line(0, len(words)).path(size, start)
+    )
+
+
+@given(
+    st.text(LETTERS, max_size=12),
+    st.floats(2.0, 60.0),
+    st.builds(Point, st.floats(-2e3, 2e3), st.floats(-2e3, 2e3)),
+)
+def test_letters_read_back_to_a_thousandth_of_a_point(
+    words: str, size: float, start: Point
+) -> None:
+    line = letters(words, size, start)
+    drawn = list(read_path(path_data(line)))
+    point_by_point = list(read_path(path_data(Path(line.segments))))
+    # The place of a letter is rounded, and its outline: half a thousandth each, at the most.
+    assert [verb for verb, _ in drawn] == [verb for verb, _ in point_by_point]
+    for (_, places), (_, others) in zip(drawn, point_by_point, strict=True):
+        for place, other in zip(places, others, strict=True):
+            assert place == pytest.approx(other, abs=0.001 + 1e-6)
+
+
+def test_letters_far_along_a_line_stand_as_exactly_as_the_first() -> None:
+    line = letters("WOULD YOU MIND? " * 40, 7.3, Point(1 / 3, 2 / 3))
+    begun = [points[0] for verb, points in read_path(path_data(line)) if verb == "M"]
+    meant = [points[0] for verb, points in line.segments if verb == "M"]
+    assert len(begun) == len(meant) > 400
+    for drawn, point in zip(begun, meant, strict=True):
+        assert drawn == pytest.approx(point, abs=0.001 + 1e-9)
+
+
+def test_the_same_letter_is_written_alike_wherever_it_stands() -> None:
+    data = path_data(letters("NO NO", 8.1, Point(0.123456, 9.87654)))
+    first, second, *again = [part.split("z")[0] for part in data.split("M")[1:]]
+    tails = [re.sub(rf"^{NUMBER}[ ]?{NUMBER}", "", part) for part in (first, second, *again)]
+    assert tails[:2] == tails[2:]
+
+
+def test_letters_through_a_map_that_bends_them_are_written_point_by_point() -> None:
+    line = letters("AH", 9.0, Point(3.0, 4.0))
+    for turned in (Affine(a=-1.0), Affine(d=0.5), Affine(0.0, 1.0, -1.0, 0.0)):
+        image = line.mapped(turned)
+        assert not isinstance(image, LetterPath)
+        assert path_data(image) == path_data(Path(line.segments).mapped(turned))
 
 
 def test_steps_that_round_to_nothing_are_left_out() -> None:

@@ -13,11 +13,15 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from letterer.geometry import Box, Path, Point, Segment, polygon
+from letterer.model.script import Run
 from letterer.out.canvas import PaintedUnit, PixelBox, Raster, draw_unit, painted_units, skia_path
 from letterer.out.raster import draw_page, pixel_size
-from letterer.out.steps import OFF, in_steps, outline_of
+from letterer.out.steps import GRID, OFF, in_steps, letters_in_steps, outline_of
 from letterer.out.tiles import COLOUR, GREY, strips, tiles_of
 from letterer.page.lettered import Layer, LetteredPage, PlacedUnit, Stroke
+from letterer.text.faces import library
+from letterer.text.shaping import Lettering, Shaper
+from letterer.text.tradition import dress
 
 Pixels = NDArray[np.uint8]
 
@@ -191,6 +195,36 @@ def test_a_cropped_clip_cuts_as_the_whole_one_does(clip: Path, layer: Layer) -> 
         uncut = at_once([made._replace(clip=whole)], size).astype(int)
         # Cut edges begin on the grid again: the odd soft pixel has a slightly other shade.
         assert ((np.abs(cut - uncut) > 24).any(axis=2)).mean() < 1e-3
+
+
+@settings(max_examples=40)
+@given(
+    st.text("“HALT! ÖRE” ♪早", max_size=6),
+    st.floats(3.0, 40.0),
+    st.floats(0.5, 20.0),
+    st.tuples(st.floats(-50, 500), st.floats(-50, 500)),
+)
+def test_letters_cut_once_a_size_are_cut_as_any_path_is(
+    words: str, size: float, scale: float, place: tuple[float, float]
+) -> None:
+    shaper = Shaper(dress([Run(words, as_typed=True)]), Lettering(("Letterer Hand",)), library())
+    line, corner = shaper.line(0, len(words)).path(size, Point(*place)), (-9.0, 3.5)
+    whole = outline_of(Path(line.segments))
+    (wanted,) = in_steps([whole._replace(points=(whole.points - corner) * scale)])
+    drawn = letters_in_steps(line, scale, corner)
+    assert drawn.verbs.tolist() == wanted.verbs.tolist()
+    # The same places but for their last digits, which may fall to either side on the grid.
+    apart = np.abs(drawn.points - wanted.points)
+    assert apart.max(initial=0.0) <= 1 / GRID
+    assert np.count_nonzero(apart) <= 0.01 * apart.size
+
+
+def test_a_path_of_nothing_is_nothing_among_others() -> None:
+    square = outline_of(polygon((Point(0, 0), Point(1, 0), Point(1, 1))))
+    empty = outline_of(Path())
+    made = in_steps([empty, square, empty, square])
+    assert [(len(one.verbs), len(one.points)) for one in made] == [(0, 0), (4, 3)] * 2
+    assert in_steps([empty])[0].verbs.size == 0
 
 
 def test_steps_keep_within_their_distance_of_the_curve() -> None:

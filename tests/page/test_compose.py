@@ -14,7 +14,7 @@ from letterer.geometry import Box, Point, rectangle
 from letterer.ink.ring import Ring
 from letterer.model.plan import Center, Corner, Fill, Layout, PagePlan, Placement
 from letterer.model.script import CaptionKind, Manner, Page, Panel, Role, Script, Unit
-from letterer.page.compose import pages_to_letter
+from letterer.page.planned import pages_to_letter
 from letterer.page.lettered import Finding, LetteredPage, PlacedUnit, Severity, Stroke
 
 Units = Callable[..., Unit]

@@ -272,7 +272,7 @@ def test_what_lies_under_a_body_is_what_its_cells_hold() -> None:
     ground = Ground(grid, {"zone": mask})
     body = body_of(_set("ADA: Here I am.", {"ADA": [60, 200]}))
     x, y = np.array([75.0, 150.0]), np.array([40.0, 80.0])
-    found = ground.under(body, x, y)["zone"] * grid.cell**2
+    found = ground.under(body, x, y, ("zone",))["zone"] * grid.cell**2
     shape = oval_points(Oval(Point(75, 40), body.a, body.b, body.n))
     shared = common([corners(Box(50, 20, 100, 60))], [shape])
     assert shared is not None

@@ -30,7 +30,8 @@ def planned(words: str, keys: str = "") -> Layout:
     text = (
         '{"letterer": 1, "unit": "pt", "page": {"trim": [400, 400], "bleed": 9, "live": 9},'
         ' "pages": [{"page": 1, "panels": [{"panel": 1, "box": [9, 9, 380, 380]}],'
-        f' "placements": [{{"unit": "1.1.1", "center": [200, 200]{keys}, "words": "{words}"}}]}}]}}'
+        f' "placements": [{{"unit": "1.1.1", "center": [200, 200]{keys}, "words": "{words}",'
+        ' "speaker": "NELL"}]}]}'
     )
     return parse_layout(text)
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import unicodedata
-from itertools import combinations
+from itertools import combinations, pairwise
 
 import pytest
 import uharfbuzz
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from letterer.errors import LettererError
@@ -327,20 +327,54 @@ def counting(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     return calls
 
 
-def test_a_line_is_shaped_once(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_run_is_shaped_once_and_lines_are_cut_from_it(monkeypatch: pytest.MonkeyPatch) -> None:
     shaper = shaper_of("SO WHAT ♪ NOW")
     calls = counting(monkeypatch)
     assert shaper.line(3, 7) is shaper.line(3, 7)
     assert len(calls) == 1
     shaper.line(0, 13)
-    assert len(calls) == 4  # three runs: two faces take turns
+    assert len(calls) == 3  # three runs: two faces take turns
+    shaper.line(10, 13)
+    assert len(calls) == 3
+    shaper.line(11, 13)
+    assert len(calls) == 4  # between N and O no cut is safe, for they are kerned
 
 
-def test_measuring_shapes_each_piece_once_and_the_whole_once(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
+def test_measuring_shapes_the_whole_once(monkeypatch: pytest.MonkeyPatch) -> None:
     words = MeasuredWords(shaper_of(" ".join(["WORD"] * 40)))
     calls = counting(monkeypatch)
     assert words.half_widths.shape == (40, 41)
     assert words.half_widths is words.half_widths
-    assert len(calls) == 41
+    assert len(calls) == 1
+
+
+# --- Lines cut out of the whole ---------------------------------------------------------------
+
+MIXED = (*WORDS.split(" "), "♪", "ÇÖÜ", "Ёж", "ПОШЛИ", "ΤΑΫΓΕΤΟΣ", "שלום", "עולם", "3,14", "I", "fix")
+
+
+@pytest.mark.parametrize("family", [*KERNING_MOST, "Playpen Sans", "Playpen Sans Hebrew"])
+@settings(max_examples=25)
+@given(picked=st.lists(st.sampled_from(MIXED), min_size=1, max_size=7), data=st.data())
+def test_a_line_cut_from_the_whole_is_the_line_shaped_by_itself(
+    family: str, picked: list[str], data: st.DataObject
+) -> None:
+    text = " ".join(picked)
+    cuts = sorted({data.draw(st.integers(0, len(text))) for _ in range(2)} | {0, len(text)})
+    shaper, alone = shaper_of(text, family), shaper_of(text, family)
+    alone._whole = lambda run: _NeverCut()  # type: ignore[assignment,method-assign,return-value]
+    for start, end in pairwise(cuts):
+        ours, theirs = shaper.line(start, end), alone.line(start, end)
+        assert [(at.number, at.char, at.face) for at in ours.glyphs] == [
+            (at.number, at.char, at.face) for at in theirs.glyphs
+        ]
+        assert [at.x for at in ours.glyphs] == pytest.approx([at.x for at in theirs.glyphs])
+        assert ours.advance == pytest.approx(theirs.advance)
+        assert list(ours.ink) == pytest.approx(list(theirs.ink))
+
+
+class _NeverCut:
+    """A run that no line can be cut from, so that each is shaped by itself."""
+
+    def cut(self, start: int, end: int) -> None:
+        return None

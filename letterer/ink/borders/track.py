@@ -8,9 +8,11 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from letterer.fit.oval import Oval
 from letterer.geometry import Path, Point, Segment
-from letterer.ink.outline import NODES, oval_point, oval_slope
+from letterer.ink.outline import NODES, oval_chords, oval_point, oval_slope
 from letterer.ink.tail import Tail
 from letterer.ink.tail_values import Station
 from letterer.ink.tail_values import stations as axis_of
@@ -34,10 +36,7 @@ class Track:
     def __init__(self, oval: Oval) -> None:
         self.oval = oval
         self._angles = [2 * math.pi * index / CHORDS for index in range(CHORDS + 1)]
-        points = [oval_point(oval, angle) for angle in self._angles]
-        self._arcs = [0.0]
-        for index in range(CHORDS):
-            self._arcs.append(self._arcs[-1] + points[index].distance(points[index + 1]))
+        self._arcs: list[float] = [0.0, *np.cumsum(oval_chords(oval, CHORDS)).tolist()]
         self.length = self._arcs[-1]
 
     def angle(self, arc: float) -> float:

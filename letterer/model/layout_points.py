@@ -1,0 +1,138 @@
+"""Points shown on a page and put into its layout: mouths, zones, focus points, middles of balloons.
+
+Only what was shown is changed; every other byte of the file stays as the person wrote it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from letterer.errors import Fault, LettererError
+from letterer.model.json_reader import read_json
+from letterer.model.json_text import Keyed, Listed, Node, plain
+from letterer.model.layout_file import LayoutFile, changed_text, written
+
+Splice = tuple[int, int, str]
+Numbers = tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Listing:
+    """Changes to one list of a page, `keep_clear` or `focus`: new values of items by their index
+    (None: taken away), and new items."""
+
+    changed: Mapping[int, Mapping[str, object] | None] = field(default_factory=dict)
+    added: Sequence[Mapping[str, object]] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PagePoints:
+    """What was shown on one page, in the layout's unit: mouths by panel and speaker (None: taken
+    away), changes to its zones and focus points, new keys of placements by unit."""
+
+    page: int
+    mouths: Mapping[int, Mapping[str, Numbers | None]] = field(default_factory=dict)
+    keep_clear: Listing = Listing()
+    focus: Listing = Listing()
+    placements: Mapping[str, Mapping[str, object]] = field(default_factory=dict)
+
+
+def with_points(file: LayoutFile, pages: Sequence[PagePoints]) -> LayoutFile:
+    """The file with what was shown. Raises LettererError where a page, a panel or an item of a list
+    is not in it, or where the layout would not be sound; nothing is saved."""
+    splices: list[Splice] = []
+    placements: dict[str, Mapping[str, object]] = {}
+    for points in pages:
+        page = _numbered(file, file.document.at(("pages",))[0], "page", points.page)
+        splices += _page(file, page, points)
+        placements.update(points.placements)
+    text = file.text
+    for start, end, piece in sorted(splices, reverse=True):
+        text = text[:start] + piece + text[end:]
+    document = read_json(text, file.document.file, file.document.bom)
+    made = LayoutFile(file.path, document, file.on_disk)
+    made = made.with_placements(placements) if placements else made
+    made.layout()  # is it sound?
+    return made
+
+
+def _page(file: LayoutFile, page: Keyed, points: PagePoints) -> list[Splice]:
+    """The splices of one page; lists that it lacks are added together, at its end."""
+    splices: list[Splice] = []
+    for number, mouths in points.mouths.items():
+        panel = _numbered(file, page.get("panels"), "panel", number, points.page)
+        splices.append(_mouths(file.text, panel, mouths))
+    new: dict[str, object] = {}
+    for key, listing in (("keep_clear", points.keep_clear), ("focus", points.focus)):
+        if not listing.changed and not listing.added:
+            continue
+        there = page.get(key)
+        if isinstance(there, Listed) and there.items:
+            splices.append((there.start, there.end, _list(file, there, listing)))
+        elif listing.changed:
+            raise LettererError(_fault(file, f"'{key}' of this page is empty", points.page))
+        elif there is not None:
+            splices.append((there.start, there.end, written(listing.added)))
+        else:
+            new[key] = listing.added
+    if new:
+        # Within the page's own end, so that no other splice lies in it.
+        last = page.members[-1].node.end
+        lead = file.text[page.members[-2].node.end + 1 : page.members[-1].start]
+        lead = lead.rpartition(",")[2] or " "
+        piece = "".join(f',{lead}"{key}": {written(value)}' for key, value in new.items())
+        splices.append((last, last, piece))
+    return splices
+
+
+def _mouths(text: str, panel: Keyed, mouths: Mapping[str, Numbers | None]) -> Splice:
+    there = panel.get("mouths")
+    if isinstance(there, Keyed) and there.members:
+        spelled = {member.key.casefold(): member.key for member in there.members}
+        changes = {spelled.get(name.casefold(), name): at for name, at in mouths.items()}
+        if all(changes.get(member.key, 0) is None for member in there.members):
+            new = {name: at for name, at in changes.items() if at is not None}
+            return there.start, there.end, written(new)
+        return there.start, there.end, changed_text(text, there, changes)
+    kept = {name: at for name, at in mouths.items() if at is not None}
+    if there is not None:
+        return there.start, there.end, written(kept)
+    return panel.start, panel.end, changed_text(text, panel, {"mouths": kept})
+
+
+def _list(file: LayoutFile, there: Listed, listing: Listing) -> str:
+    """A list after its changes; items that stay keep their spelling and the space before them."""
+    text = file.text
+    parts: list[tuple[str, str]] = []
+    at = there.start + 1
+    for index, item in enumerate(there.items):
+        lead = text[at : item.start].rpartition(",")[2]
+        at = item.end
+        change = listing.changed.get(index, {})
+        if change is None:
+            continue
+        spelled = text[item.start : item.end]
+        if change and isinstance(item, Keyed):
+            spelled = changed_text(text, item, change)
+        parts.append((lead, spelled))
+    if any(index >= len(there.items) for index in listing.changed):
+        raise LettererError(_fault(file, "the layout has no such zone or focus point", 0))
+    leads = [lead for lead, _ in parts] or [""]
+    parts += [(leads[-1] or " ", written(value)) for value in listing.added]
+    if parts and not parts[0][0]:
+        parts[0] = ("", parts[0][1])
+    return "[" + ",".join(lead + spelled for lead, spelled in parts) + text[at : there.end]
+
+
+def _numbered(file: LayoutFile, listed: Node | None, key: str, number: int, page: int = 0) -> Keyed:
+    items = listed.items if isinstance(listed, Listed) else ()
+    for item in items:
+        if isinstance(item, Keyed) and (at := item.get(key)) and plain(at) == number:
+            return item
+    mend = "Draw the page of points again"
+    raise LettererError(_fault(file, f"{key} {number} is not in this layout", page, mend))
+
+
+def _fault(file: LayoutFile, what: str, page: int, mend: str = "") -> Fault:
+    return Fault(what, mend, file=file.document.file, page=page)

@@ -386,6 +386,9 @@ def _matched(
     script: Script, layout: Layout, fonts: Sequence[Path]
 ) -> tuple[tuple[Script, Layout], tuple[Finding, ...]]:
     """The book with the layout as an edited script needs it, and what there is to tell of it."""
+    if not layout.is_remembered:  # there is nothing to match by: what matches is not even read
+        return (script, layout), ()
+
     from letterer.revise import matched
     from letterer.text.faces import library
 

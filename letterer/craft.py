@@ -619,10 +619,18 @@ LONE_WORD_LETTERS = 4
 """A word of fewer letters looks lost on a line of its own."""
 
 COST_LONE_WORD = 0.03
-"""Last line of a single longer word, in a balloon of three lines or more."""
+"""Last line of a single longer word: it dangles a little."""
+
+COST_LONE_FIRST_WORD = 0.02
+"""First line of a single longer word that no comma or stop sets apart: the reader stumbles into the
+sentence. Less than at the end, where the eye has more weight above it."""
 
 COST_BAD_END = 0.035
 """A line that ends on an article, a one-syllable preposition, or a pronoun of the next word."""
+
+BAD_ENDS_IN_FULL = 3
+"""So many line ends at most cost that in full; of more lines than that, each bears its part. What
+the eye sees is the share of lines that end badly: one of nine is no fault, one of three is."""
 
 COST_PHRASE_BREAK = -0.012
 """A break after a comma, a full stop or a dash: the line is said in one breath (a gain)."""
@@ -650,6 +658,16 @@ COST_COLUMN = 0.02
 
 COLUMN_SHARE = 0.05
 """Widths within this share of the widest count as even."""
+
+COST_LOZENGE = 0.5
+"""For what the lines of a balloon (three or more) fall short of LOZENGE_SHARE: they are no lozenge,
+even where none of the faults above has a name for it."""
+
+LOZENGE_SHARE = 0.94
+"""Lines that cover this share of the most that so many lines can cover of an oval look like one."""
+
+COST_LOZENGE_MOST = 0.03
+"""A poor lozenge costs no more than this: words say first where lines may end."""
 
 COST_UNEVEN_AIR = 0.5
 """Mean square of the air left beside the lines, as a share of the balloon's half-width."""
@@ -720,6 +738,24 @@ INSET_SHARE = 0.8
 
 INSET_FIRST_SURE, INSET_SURE = 0.6, 0.85
 """An inset in the corner where reading begins may be read before its host; others hardly."""
+
+LEAD_OVER = 2.0
+"""What a balloon over a gutter adds to the log odds of going across it: of two ways that are equally
+likely, 88 of 100 take that one. That words decide doubtful pages is published (Cohn & Campbell
+2015), the value is craft, as are the three that follow."""
+
+LEAD_OVER_POINTS = 45.0
+"""A balloon that reaches this far into both panels (16 mm) leads as strongly as any."""
+
+LEAD_NEARER, LEAD_NEAR_POINTS = 0.5, 36.0
+"""The nearer of two next words: the log odds where the other is e times as far, which is the most;
+distances are told apart from half an inch on (Omori et al. 2004 for the direction)."""
+
+LEAD_SILENT = 0.3
+"""Panels without words are skipped more (Omori et al. 2004): the log odds against going there."""
+
+LEAD_HEDGE = 0.3
+"""So much of what words add is not counted on: it is what a millimetre could change."""
 
 CUT_DEGREES = 30.0
 """A gutter that slants more than this is neither the end of a row nor of a column."""
@@ -973,8 +1009,8 @@ PLACE_LEAST_FAULT = 15.0
 PLACE_STEP_POINTS = 13.0
 """Places are tried about so far apart; the best are moved by less afterwards."""
 
-PLACE_SPOTS_MOST = 96
-"""Places compared for each unit, the best and the most different by their own costs."""
+PLACE_CROWD, PLACE_STEP_CROWD_POINTS = 5, 20.0
+"""From so many units in a panel on, places are tried so far apart: they are many then."""
 
 PLACE_PROPOSALS = 4
 """Proposals shown for a panel."""
@@ -1019,6 +1055,17 @@ ROOM_PANELS_MOST = 12
 
 ROOM_GRIDS = 3
 """Divisions of a page that are shown."""
+
+ROOM_STRIP_DPI = 200
+"""Dots to an inch of a vertical scroll that has no layout yet: at 800 px wide, type of the usual size
+is then read at full speed on a telephone (EYE_TO_TELEPHONE_MM, TELEPHONE_WIDTH_MM)."""
+
+ROOM_STRIP_GAP_SHARE = 0.15
+"""The white between two panels of a scroll, as a share of its width: the reader's thumb needs it to
+tell them apart."""
+
+ROOM_STRIP_NARROW_SHARE = 0.72
+"""A panel of a scroll that is to be quiet takes this share of the width."""
 
 # --- A sheet to draw on, and its scan ---------------------------------------------------------
 
@@ -1110,6 +1157,9 @@ SCREEN_PIECE_LEAST_SHARE = 1 / 8
 PROOF_DPI, PROOF_QUALITY = 110, 62
 """Art in a proof: sharp on a screen at print size, and a book of 22 pages stays under 8 MB."""
 
+PROOF_QUALITY_PDF = 75
+"""The same art as JPEG, of about the same looks."""
+
 # --- Panels found in drawn art ----------------------------------------------------------------
 
 FOUND_GUTTER_MM = (0.9, 16.0)
@@ -1124,3 +1174,6 @@ FOUND_PANEL_MM = 8.0
 START_SHAPE_OFF = 0.02
 """A picture whose sides are off a page's by more than this share has another shape (from looking:
 trim and bleed of one page differ by 1 %)."""
+
+PREVIEW_PANEL = "#b8b8b8"
+"""The lines of panels in a preview of a page that has no art yet."""

@@ -272,6 +272,10 @@ class Path:
                     ys += _extremes([y for _, y in chain])
         return Box(min(xs), min(ys), max(xs), max(ys))
 
+    def contour_boxes(self) -> list[Box]:
+        """The box around each contour, in their order."""
+        return [box for contour in self.contours() if (box := contour.box())]
+
     def flattened(self, tolerance: float = 0.01) -> list[list[Point]]:
         """Each contour as a list of points, never farther than `tolerance` points from the
         curve."""

@@ -1,4 +1,5 @@
-"""Making the proof: the book lettered over its art, looked over, and written as one HTML page."""
+"""Making the proof: the book lettered over its art, looked over, and written as one HTML page, or
+as a PDF for paper."""
 
 from __future__ import annotations
 
@@ -13,21 +14,32 @@ from letterer.api import (
 )
 from letterer.errors import Fault, LettererError
 from letterer.model.plan import Layout, PagePlan
-from letterer.out.art import read_art
-from letterer.out.files import check_file, check_folder, make_folder, same_file, write_whole
+from letterer.out.art import piece_of, read_art
+from letterer.out.files import (
+    check_file,
+    check_folder,
+    make_folder,
+    same_file,
+    write_parts,
+    write_whole,
+)
 from letterer.out.findings import numbered, numbered_book, told
+from letterer.out.pdf_art import PdfPicture, jpeg_picture
 from letterer.out.proof import ProofBook, ProofPage, picture_data, proof_html
+from letterer.out.proof_pdf import ProofSheet, proof_pdf
 from letterer.out.words import alt_of_page, in_order, page_words
 from letterer.page.lettered import LetteredPage
 from letterer.review.legibility import told_of
 from letterer.review.pages import review
 from letterer.revise import matched
+from letterer.text.faces import library
 from letterer.wording import orders_of, title_of
 
 
 @dataclass(frozen=True, slots=True)
 class ProofWanted:
-    """Where the proof goes; `pages` are page numbers, None for all; `fonts` folders of faces."""
+    """Where the proof goes, an .html or a .pdf; `pages` are page numbers, None for all; `fonts`
+    folders of faces."""
 
     file: Path
     pages: tuple[int, ...] | None = None
@@ -69,7 +81,8 @@ def make_proof(
     findings = [one for one in made.findings if wanted.pages is None or one.page in numbers]
     reviewed = review(made.pages, findings, plan)
     orders = orders_of(book, plan)
-    shown: list[ProofPage] = []
+    on_paper = wanted.file.suffix.lower() == ".pdf"
+    shown: list[ProofSheet] = []
     missing: list[int] = []
     for count, page in enumerate(made.pages, 1):
         its = plan.page(page.number) or PagePlan(page.number)
@@ -77,22 +90,26 @@ def make_proof(
         there = its.art is not None and its.art.file.exists()
         if its.art is not None and not there:
             missing.append(page.number)
-        art = _picture(page, its) if there else ""
+        picture = _printed(page, its) if there and on_paper else None
+        art = _picture(page, its) if there and not on_paper else ""
         source = book.page(page.number)
         assert source is not None
         words = in_order(source, orders.get(page.number, ()))
-        text, alt = page_words(words, plan.language, heading=3), alt_of_page(words)
-        shown.append(ProofPage(page, its, found, text, alt, art))
+        text, alt = page_words(words, plan.language, heading=3), alt_of_page(words, plan.language)
+        shown.append(ProofSheet(ProofPage(page, its, found, text, alt, art), picture))
         progress(f"page {page.number} drawn", 0.5 + 0.5 * count / len(made.pages))
     whole = [(n, one, told(one, plan)) for n, one in numbered_book(reviewed)]
     head = ProofBook(
         title_of(book), plan.language, plan.reading, tuple(whole), told_of(reviewed.readings)
     )
-    data = proof_html(head, shown).encode()
     make_folder(wanted.file.parent)
-    write_whole(wanted.file, data)
+    if on_paper:
+        write_parts(wanted.file, proof_pdf(head, shown, library(wanted.fonts)))
+    else:
+        write_whole(wanted.file, proof_html(head, [one.page for one in shown]).encode())
     still = sum(not one.because for one in reviewed.every)
-    return Proofed(wanted.file, len(data), len(shown), still, tuple(missing))
+    size = wanted.file.stat().st_size
+    return Proofed(wanted.file, size, len(shown), still, tuple(missing))
 
 
 def _picture(page: LetteredPage, plan: PagePlan) -> str:
@@ -102,11 +119,18 @@ def _picture(page: LetteredPage, plan: PagePlan) -> str:
     return picture_data(art, plan.art.box, box, (craft.PROOF_DPI, craft.PROOF_QUALITY))
 
 
+def _printed(page: LetteredPage, plan: PagePlan) -> PdfPicture:
+    assert plan.art is not None
+    art = read_art(plan.art.file, page.number)
+    piece = piece_of(art, plan.art.box, page.format.bleed, craft.PROOF_DPI)
+    return jpeg_picture(piece, craft.PROOF_QUALITY_PDF)
+
+
 def _check_file(file: Path, sources: tuple[str | Path, str | Path], layout: Layout) -> None:
     """Refuse, before any work, a proof that cannot be written or would take a file away."""
-    if file.suffix.lower() != ".html":
+    if file.suffix.lower() not in (".html", ".pdf"):
         mend = f"Write -o {file.with_suffix('.html').name if file.name else 'proof.html'}"
-        raise LettererError(Fault("a proof is an .html file", mend, str(file)))
+        raise LettererError(Fault("a proof is an .html or a .pdf file", mend, str(file)))
     check_folder(file.parent)
     if file.parent.is_dir():
         check_file(file)

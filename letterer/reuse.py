@@ -4,17 +4,20 @@ jobs."""
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from letterer.cache.pages import faces_digest, keeping
-from letterer.cache.store import Store, opened
 from letterer.errors import Fault, LettererError
 from letterer.jobs import PageDone, PageJob, run, usual_jobs
 from letterer.out.files import make_folder
 from letterer.out.writers import file_name
-from letterer.page.lettered import LetteredPage
+
+if TYPE_CHECKING:
+    from concurrent.futures import Executor
+
+    from letterer.cache.store import Store
+    from letterer.page.lettered import LetteredPage
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +33,12 @@ def cache_in(folder: str | Path | None, fonts: Sequence[Path]) -> Cache | None:
 
     To be asked for before a face is opened: faces that changed on disk are opened anew.
     """
-    store = None if folder is None else opened(Path(folder))
+    if folder is None:
+        return None
+    from letterer.cache.pages import faces_digest
+    from letterer.cache.store import opened
+
+    store = opened(Path(folder))
     faces = None if store is None else faces_digest(tuple(fonts))
     return None if store is None or faces is None else Cache(store, faces)
 
@@ -115,6 +123,8 @@ class Reuse:
 
 
 def _found(job: PageJob, cache: Cache) -> _Page:
+    from letterer.cache.pages import keeping
+
     try:
         keep = keeping(cache.store, job.page, job.layout, cache.faces)
     except TypeError:  # a value of a new sort has no digest: the page is drawn, and not kept

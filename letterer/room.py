@@ -24,14 +24,14 @@ from letterer.errors import (
 )
 from letterer.geometry import MM_PER_INCH, POINTS_PER_INCH, Box, rectangle
 from letterer.model.formats import PageMeasures, page_format
-from letterer.model.plan import Layout, Measure, PagePlan, PanelPlan, Reading
+from letterer.model.plan import Layout, Measure, PageFormat, PagePlan, PanelPlan, Reading
 from letterer.model.script import Page, Script
 from letterer.model.style import Style
 from letterer.out.files import check_file, check_folder, make_folder, same_file, write_whole
 from letterer.out.room_sheet import Thumb, percent, room_html, room_page
 from letterer.out.sheet import Sheet, sheet_png, sheet_svg
 from letterer.page.compose import compose_page
-from letterer.place.grids import Division, Wish, divisions, shared_out, wish_of
+from letterer.place.grids import Division, Wish, divisions, shared_out, strips, wish_of
 from letterer.place.room import (
     Need,
     PanelRoom,
@@ -44,18 +44,24 @@ from letterer.text.faces import FaceLibrary, library
 
 KINDS = (".html", ".svg", ".png")
 FORMATS = ("american comic", "a4", "a5")
-"""Page formats that a script alone may be tried on."""
+"""Formats of pages that are divided by their words."""
+
+STRIP = "vertical scroll"
+"""The format that is as long as its panels ask for."""
+
+LEGEND = "A percentage is how much of a panel its words take, with air round them."
 
 
 @dataclass(frozen=True, slots=True)
 class RoomWanted:
-    """What is asked for: pages (None: all), the picture (None: none), the page format where there
-    is no layout, folders with faces."""
+    """What is asked for: pages (None: all), the picture (None: none), folders with faces; and for a
+    script alone the page's format (None: the first of FORMATS) and the way of reading."""
 
     pages: tuple[int, ...] | None = None
     picture: Path | None = None
-    format: str = FORMATS[0]
+    format: str | None = None
     fonts: tuple[Path, ...] = ()
+    right_to_left: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,12 +80,12 @@ class PageSeen:
     def lines(self) -> tuple[str, ...]:
         """What is said of the page; lines that begin with a space go with the one above."""
         ways = [f"{chr(64 + place)}. {one.told}" for place, one in enumerate(self.divisions, 1)]
-        return (*_lines(self), *ways, *self.remarks)
+        return (*_lines(self), *ways, *self.remarks, LEGEND)
 
     @property
     def beside(self) -> tuple[str, ...]:
         """What is said beside the drawing, which shows the ways to divide the page itself."""
-        return (*_lines(self), *self.remarks)
+        return (*_lines(self), *self.remarks, LEGEND)
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +122,8 @@ def look_at_room(
                 one = _with_panels(page, there, plan, faces)
                 thumbs = [_as_planned(page, there, plan, faces, one)] if drawn else []
             else:
-                one = divide_page(page, plan, faces)
+                scroll = layout is None and wanted.format == STRIP
+                one = strip_page(page, plan, faces) if scroll else divide_page(page, plan, faces)
                 ways = enumerate(one.divisions, 1) if drawn else ()
                 thumbs = [_divided(f"{chr(64 + n)}.", way, page, plan, faces) for n, way in ways]
                 if layout is not None:
@@ -177,8 +184,35 @@ def divide_page(page: Page, plan: Layout, faces: FaceLibrary) -> PageSeen:
     return PageSeen(page.number, (), tuple(wishes), found, fullest, tuple(remarks))
 
 
+def strip_page(page: Page, plan: Layout, faces: FaceLibrary) -> PageSeen:
+    """The ways to set a page of the script as a vertical scroll, as long as its panels ask for."""
+    bare = PagePlan(page.number)
+    needs = [needs_of(one.units, bare, plan, faces) for one in page.panels]
+    wishes = [wish_of(one, each) for one, each in zip(page.panels, needs, strict=True)]
+    if not wishes:
+        return PageSeen(page.number, remarks=(f"Page {page.number} has no panels.",))
+    trim, live = plan.format.trim, plan.format.live
+    aside, gap = live.left - trim.left, plan.style.gap_points
+    ways = [
+        replace(way, name=f"{way.name}, {_pixels(way.boxes[-1].bottom, plan):,} px long")
+        for way in strips(wishes, trim.width, aside, gap)
+    ]
+    whole = sum(box.area for box in ways[0].boxes)
+    shares = [box.area / whole for box in ways[0].boxes]
+    wishes = [replace(wish, share=share) for wish, share in zip(wishes, shares, strict=True)]
+    made = PageSeen(page.number, (), tuple(wishes), tuple(ways))
+    told = f"Page {page.number} as a scroll {_pixels(trim.width, plan)} px wide."
+    return replace(made, remarks=(told,))
+
+
+def _pixels(points: float, plan: Layout) -> int:
+    return round(plan.measure.written(points))
+
+
 def _divided(letter: str, one: Division, page: Page, plan: Layout, faces: FaceLibrary) -> Thumb:
     """A division of a page as a thumbnail, its words set for its own panels."""
+    if one.name:  # a scroll is as long as its panels
+        plan = replace(plan, format=_as_long_as(plan.format, one.boxes[-1].bottom))
     panels = tuple(
         PanelPlan(panel.number, rectangle(box), box)
         for panel, box in zip(page.panels, one.boxes, strict=True)
@@ -192,6 +226,12 @@ def _divided(letter: str, one: Division, page: Page, plan: Layout, faces: FaceLi
     return Thumb(lettered, there, tuple(rooms), f"{letter} {one.told}")
 
 
+def _as_long_as(page: PageFormat, bottom: float) -> PageFormat:
+    """A scroll that ends where its last panel does; words keep off its sides alone."""
+    trim = page.trim._replace(bottom=bottom)
+    return PageFormat(trim, trim, Box(page.live.left, 0.0, page.live.right, bottom))
+
+
 # --- What is given ----------------------------------------------------------------------------
 
 
@@ -201,17 +241,39 @@ def _read(
     """Both files; the faults of both are raised together. Without a layout, a page of a format."""
     return together(
         lambda: read_script(script),
-        lambda: _bare(wanted.format) if layout is None else read_layout(layout),
+        lambda: _bare(wanted) if layout is None else _given(layout, wanted),
     )
 
 
-def _bare(name: str) -> Layout:
-    if name not in FORMATS:
-        raise LettererError(Fault(f'--format cannot be "{name}"', f"Choose {', '.join(FORMATS)}"))
+def _given(layout: str | Path, wanted: RoomWanted) -> Layout:
+    """The layout, which says itself what the page is and how it is read."""
+    asked = [
+        (wanted.format is not None, "--format", "page"),
+        (wanted.right_to_left, "--right-to-left", "reading"),
+    ]
+    faults = [
+        Fault(f"{option} is for a script without a layout", f'Change "{key}" in it', str(layout))
+        for given, option, key in asked
+        if given
+    ]
+    if faults:
+        raise LettererError(*faults)
+    return read_layout(layout)
+
+
+def _bare(wanted: RoomWanted) -> Layout:
+    name, known = wanted.format or FORMATS[0], (*FORMATS, STRIP)
+    if name not in known:
+        raise LettererError(Fault(f'--format cannot be "{name}"', f"Choose {', '.join(known)}"))
     unit = Measure("in") if name == FORMATS[0] else Measure("mm")
-    made, _ = page_format(PageMeasures.model_validate({"format": name}), unit)
+    keys: dict[str, object] = {"format": name}
+    if name == STRIP:
+        unit = Measure("px", craft.ROOM_STRIP_DPI)
+        keys["height"] = 1000  # of no account: each page is as long as its panels
+    made, _ = page_format(PageMeasures.model_validate(keys), unit)
     assert made is not None
-    return Layout(made, unit, Reading.LEFT_TO_RIGHT, "en", Style(), ())
+    reading = Reading.RIGHT_TO_LEFT if wanted.right_to_left else Reading.LEFT_TO_RIGHT
+    return Layout(made, unit, reading, "en", Style(), ())
 
 
 def _chosen(book: Script, wanted: RoomWanted) -> list[Page]:
@@ -308,7 +370,7 @@ def _as_text(pages: Sequence[PageSeen]) -> str:
 def _rows(page: PageSeen) -> list[str]:
     rows: list[str] = []
     if page.rooms:
-        rows.append(f"  {'panel':<8}{'words':>6}{'effects':>9}{'share':>12}  verdict")
+        rows.append(f"  {'panel':<8}{'words':>6}{'effects':>9}{'words take':>12}  verdict")
     for room in page.rooms:
         effects = len(room.needs) - len([need for need in room.needs if need.words])
         share = percent(room.share) if room.needs else "-"

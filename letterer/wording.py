@@ -63,7 +63,7 @@ def write_words(script: str | Path, layout: str | Path | None, folder: str | Pat
     orders = orders_of(book, plan)
     language = plan.language if plan else "en"
     made = {
-        "words.txt": plain_text(book, orders),
+        "words.txt": plain_text(book, orders, language),
         "words.html": whole_html(book, orders, language, title_of(book)),
         "alt.json": alt_json(book, orders, language),
     }

@@ -1,4 +1,4 @@
-"""`letterer proof`: the whole book on one HTML page, to be read and judged."""
+"""`letterer proof`: the whole book on one HTML page, or as a PDF, to be read and judged."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from pathlib import Path
 
 from letterer.cli.arguments import add_fonts
 
-HELP = "Make a proof: one HTML page with the whole book, its findings and its reading path."
+HELP = "Make a proof, HTML or PDF: the whole book, with its findings and its reading path."
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -20,7 +20,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--out",
         metavar="FILE.html",
         default="out/proof.html",
-        help="the file to write (out/proof.html)",
+        help="the file to write: .html for a browser, or .pdf for paper, a sheet a page"
+        " (out/proof.html)",
     )
     add_fonts(parser)
 
@@ -40,7 +41,8 @@ def run(options: argparse.Namespace) -> int:
         made = make_proof(options.script, options.layout, wanted, progress)
     pages = f"{made.pages} page{'' if made.pages == 1 else 's'}"
     found = f"{made.findings} finding{'' if made.findings == 1 else 's'}"
-    print(f"{pages}, {found}, {made.size / 1e6:.1f} MB. Open {made.file} in a browser.")
+    how = "" if made.file.suffix.lower() == ".pdf" else " in a browser"
+    print(f"{pages}, {found}, {made.size / 1e6:.1f} MB. Open {made.file}{how}.")
     if made.without_art:
         told = ", ".join(map(str, made.without_art))
         print(f"The art file is not there yet for page {told}: shown on white.")

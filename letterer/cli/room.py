@@ -18,8 +18,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--format",
         metavar="a5",
-        default="american comic",
-        help='without a layout: "american comic", a4 or a5 (american comic)',
+        help='without a layout: "american comic", a4, a5 or "vertical scroll" (american comic)',
+    )
+    parser.add_argument(
+        "--right-to-left", action="store_true", help="without a layout: the book is read so"
     )
     parser.add_argument(
         "-o",
@@ -41,8 +43,9 @@ def run(options: argparse.Namespace) -> int:
     wanted = RoomWanted(
         None if options.pages is None else page_numbers(options.pages),
         None if options.out is None else Path(options.out),
-        options.format.lower(),
+        None if options.format is None else options.format.lower(),
         tuple(Path(folder) for folder in options.fonts),
+        options.right_to_left,
     )
     seen = look_at_room(options.script, options.layout, wanted)
     print(seen.json if options.json else seen.text, end="" if options.json else "\n")

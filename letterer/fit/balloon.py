@@ -27,6 +27,7 @@ from letterer.fit.candidates import (
     silhouette_costs,
 )
 from letterer.fit.hyphens import TooWide, better_fitting, hyphenated
+from letterer.fit.lozenge import lozenge_costs
 from letterer.fit.measure import MeasuredWords, SetLine
 from letterer.fit.oval import (
     FACETS,
@@ -204,9 +205,12 @@ class Setter:
         self.size, self.air = size, air
         self._words: dict[Breaks, _SetWords] = {}
         self._least: dict[tuple[Breaks, float], Oval] = {}
+        self._lozenges: dict[Breaks, float] = {}
 
     def prepare(self, ways: Sequence[tuple[Breaks, float]]) -> None:
-        """Find the least ovals of several breakings, each with its exponent, at once."""
+        """Find the least ovals of several breakings, each with its exponent, at once, and what it
+        costs that their lines are no lozenge."""
+        self._judge_lozenges([breaks for breaks, _ in ways])
         new = [way for way in ways if way not in self._least]
         some = [(self._set(breaks), n) for breaks, n in new]
         if not some or self.wishes.aspect is not None:
@@ -218,8 +222,19 @@ class Setter:
         )
         self._least.update(zip(new, ovals, strict=True))
 
+    def _judge_lozenges(self, breakings: Sequence[Breaks]) -> None:
+        new = [way for way in dict.fromkeys(breakings) if way not in self._lozenges]
+        if new:
+            halves = np.zeros((max(map(len, new)), len(new)))
+            for column, breaks in enumerate(new):
+                halves[: len(breaks), column] = [it.half_width for it in self._set(breaks).lines]
+            lines = np.array([len(breaks) for breaks in new], dtype=np.intp)
+            costs = lozenge_costs(halves, lines, self.shape.exponent)
+            self._lozenges.update(zip(new, costs.tolist(), strict=True))
+
     def in_oval(self, breaks: Breaks, n: float, rounds: int = ROUNDS_FINE) -> _InOval:
         """One breaking in the least oval of exponent n."""
+        self.prepare([(breaks, n)])
         words = self._set(breaks)
         oval, overflow = self._oval(words, n, rounds)
         # Breakings are ranked by the least oval: what centring adds is given after the choice.
@@ -283,7 +298,6 @@ class Setter:
             oval = tightest_oval(words.points, n, Limits(words.aspect))
             assert oval is not None
             return oval
-        self.prepare([(words.breaks, n)])
         return self._least[words.breaks, n]
 
     def _costs(self, words: _SetWords, oval: Oval) -> tuple[tuple[str, float], ...]:
@@ -296,6 +310,7 @@ class Setter:
         costs = {"area": log_area(oval.area), "breaks": word_costs(self.words, words.breaks)}
         costs["uneven air"] = craft.COST_UNEVEN_AIR * sum(gap * gap for gap in slack) / len(slack)
         costs |= silhouette_costs(halves, cap)
+        costs["lozenge"] = self._lozenges[words.breaks]
         if oval.n != self.shape.exponent:
             costs["fuller oval"] = craft.COST_FULLER * abs(oval.n - self.shape.exponent)
         if len(lines) > 3:

@@ -245,8 +245,16 @@ class MeasuredWords:
         return costs
 
     @cached_property
+    def line_end_costs(self) -> Floats:
+        """Entry [k, j]: what it costs, in k lines, to end one before piece j."""
+        bad = self.end_costs == craft.COST_BAD_END
+        ends = np.maximum(np.arange(len(self.pieces) + 1) - 1, 1)
+        share = np.minimum(craft.BAD_ENDS_IN_FULL / ends, 1.0)
+        return np.asarray(np.where(bad, share[:, None], 1.0) * self.end_costs)
+
+    @cached_property
     def first_line_costs(self) -> Floats:
-        """What it costs that the first line ends before piece j: a lone short word."""
+        """What it costs that the first line ends before piece j: a lone word."""
         costs = np.zeros(len(self.pieces) + 1)
         for last in range(1, len(self.pieces)):
             if self.pieces[last - 1].forced:
@@ -254,11 +262,13 @@ class MeasuredWords:
             if self.words_in(0, last) > 1:
                 break
             costs[last] = self._lone_cost(0, last)
+            if not costs[last] and not CLAUSE_END.search(self.word(last - 1)):
+                costs[last] = craft.COST_LONE_FIRST_WORD
         return costs
 
     @cached_property
     def last_line_costs(self) -> Floats:
-        """What it costs that the last line begins with piece i: a lone short word."""
+        """What it costs that the last line begins with piece i: a lone word."""
         count = len(self.pieces)
         costs = np.zeros(count)
         for first in range(count - 1, 0, -1):

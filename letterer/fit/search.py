@@ -271,7 +271,9 @@ class Search:
             if lines:
                 ovals = self._ovals([*itertools.product(lines, which, middles)])
                 ovals, heights = ovals.least(self._profile_costs, most, margin)
-                most = min(most, float(self._profile_costs(ovals, heights).min(initial=math.inf)) + margin)
+                most = min(
+                    most, float(self._profile_costs(ovals, heights).min(initial=math.inf)) + margin
+                )
                 found.append((ovals, heights))
         return [
             (ovals.some(good), heights[good])
@@ -290,7 +292,9 @@ class Search:
         far = np.abs(off) + self.words.cap / 2 + self.sketcher.slant
         far_n = np.where(at < 0, np.inf, far**self.exponent)
         ratios = self.sketcher.ratios[which]
-        return Profiles(self._reach, self.sketcher.slant, self.exponent, which, ratios, lines, far_n)
+        return Profiles(
+            self._reach, self.sketcher.slant, self.exponent, which, ratios, lines, far_n
+        )
 
     @cached_property
     def _reach(self) -> Reach:

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from letterer import craft
 from letterer.fit.breaking import Breaks
 from letterer.fit.candidates import flattest
+from letterer.fit.lozenge import lozenge_costs
 from letterer.fit.measure import MeasuredWords
 from letterer.fit.oval import area_factor
 
@@ -209,7 +210,7 @@ class Sketcher:
         """What breaks, height and silhouette cost."""
         words, (starts, ends) = self.words, (rows.starts, rows.ends)
         last = rows.lines - 1
-        each = np.where(rows.real, words.end_costs[ends], 0.0).sum(axis=0)
+        each = np.where(rows.real, words.line_end_costs[rows.lines, ends], 0.0).sum(axis=0)
         height = craft.COST_HEIGHT * np.maximum(rows.lines - 3, 0)
         at_last = starts[last, np.arange(len(rows))]
         outer = words.first_line_costs[ends[0]] + words.last_line_costs[at_last]
@@ -269,7 +270,8 @@ class Sketcher:
         return np.asarray(TOWARD_WIDEST * (pull * middles).sum(axis=0) / pull.sum(axis=0))
 
     def close(self, rows: Rows) -> Floats:
-        """The area, shape and evenness part of the cost, from both corners of each line."""
+        """The area, shape, evenness and lozenge part of the cost, from both corners of each
+        line."""
         n = self.exponent
         tops, bottoms = self.words.letter_half_widths
         middles = self.middles(rows)
@@ -296,7 +298,12 @@ class Sketcher:
         which = np.arange(count)
         least = ab.reshape(count, -1)[which, best]
         uneven = self._unevenness(rows, least, self.ratios[best % len(self.ratios)])
-        return np.asarray(flat[which, best] + uneven)
+        return np.asarray(flat[which, best] + uneven + self.lozenges(rows))
+
+    def lozenges(self, rows: Rows) -> Floats:
+        """What it costs that the lines are no lozenge, by sums of advances."""
+        halves = self.words.half_widths[rows.starts, rows.ends]
+        return lozenge_costs(halves, rows.lines, self.exponent)
 
     def _unevenness(self, rows: Rows, ab: Floats, ratio: Floats) -> Floats:
         n = self.exponent

@@ -85,6 +85,8 @@ def crossings(one: Ring, other: Ring) -> list[Crossing]:
 def _rough(one: Ring, other: Ring) -> Iterator[_Hit]:
     """Chords that cross: of pieces whose boxes touch, those whose own boxes touch."""
     inner, outer = _near_chords(one, other)
+    if not len(inner):
+        return
     p, q = one.marks[inner - 1], one.marks[inner]
     r, s = other.marks[outer - 1], other.marks[outer]
     leaves = _inner_of_other(r, s, p)
@@ -111,21 +113,28 @@ def _on_chord(ring: Ring, index: int, share: float) -> tuple[int, float]:
 def _near_chords(one: Ring, other: Ring) -> tuple[Indices, Indices]:
     """Pairs of chords, one of each contour, whose boxes touch; each by the mark it ends at."""
     firsts, others = np.array(one.firsts), np.array(other.firsts)
-    pieces, theirs = _touching(one.piece_boxes[:, None], other.piece_boxes).nonzero()
+    pieces, theirs = _near_pieces(one, other), _near_pieces(other, one)
+    at, beside = _touching(one.piece_boxes[:, pieces, None], other.piece_boxes[:, None, theirs])
+    pieces, theirs = pieces[at], theirs[beside]
     across = others[theirs + 1] - others[theirs]
     counts = (firsts[pieces + 1] - firsts[pieces]) * across
     pair = np.repeat(np.arange(len(counts)), counts)
     turn = np.arange(len(pair)) - (np.cumsum(counts) - counts)[pair]
     inner = firsts[pieces[pair]] + turn // across[pair]
     outer = others[theirs[pair]] + turn % across[pair]
-    kept = _touching(one.chord_boxes[inner], other.chord_boxes[outer])
+    kept, *_ = _touching(one.chord_boxes[:, inner], other.chord_boxes[:, outer])
     return inner[kept] + 1, outer[kept] + 1
 
 
-def _touching(one: Floats, other: Floats) -> NDArray[np.bool_]:
-    """Whether boxes such as `Ring.chord_boxes` share more than nothing, an edge at least."""
-    low, high = -one[..., 2:] <= other[..., :2], -other[..., 2:] <= one[..., :2]
-    return np.asarray((low & high).all(axis=-1))
+def _near_pieces(one: Ring, other: Ring) -> Indices:
+    """The pieces of a contour whose boxes touch that of another contour."""
+    return _touching(one.piece_boxes, other.piece_boxes.max(axis=1, keepdims=True))[0]
+
+
+def _touching(one: Floats, other: Floats) -> tuple[Indices, ...]:
+    """Which boxes, 4 x so many as `Ring.chord_boxes`, share more than nothing: an edge at least."""
+    touching = (-one[2:] <= other[:2]) & (-other[2:] <= one[:2])
+    return np.nonzero(touching.all(axis=0))
 
 
 def _inner_of_one(p: Floats, q: Floats, r: Floats) -> NDArray[np.bool_]:
@@ -249,18 +258,39 @@ def encloses(one: Ring, other: Ring) -> bool:
     return one.holds(Point(*other.marks[0].tolist()))
 
 
-def spans(ring: Ring, levels: Floats) -> list[list[tuple[float, float]]]:
-    """What a contour covers of level lines: for each, the stretches inside (even-odd rule)."""
+class Spans(NamedTuple):
+    """Stretches of level lines: the number of each one's line, where it begins, where it ends."""
+
+    rows: Indices
+    begins: Floats
+    ends: Floats
+
+
+def spans(ring: Ring, levels: Floats) -> Spans:
+    """What a contour covers of level lines, from the upper one down (even-odd rule)."""
     p, q = ring.marks, np.roll(ring.marks, -1, axis=0)
-    upper, lower = np.minimum(p[:, 1], q[:, 1]), np.maximum(p[:, 1], q[:, 1])
-    y = levels[:, None]
-    rows, at = ((upper <= y) & (y < lower)).nonzero()
+    first, last = (
+        np.searchsorted(levels, ends) for ends in (np.minimum(p, q)[:, 1], np.maximum(p, q)[:, 1])
+    )
+    at = np.repeat(np.arange(len(p)), last - first)
+    rows = np.arange(len(at)) - (np.cumsum(last - first) - last)[at]
     p, q = p[at], q[at]
     xs = p[:, 0] + (levels[rows] - p[:, 1]) * (q[:, 0] - p[:, 0]) / (q[:, 1] - p[:, 1])
-    xs = xs[np.lexsort((xs, rows))]
-    ends = np.cumsum(np.bincount(rows, minlength=len(levels)))
-    rounds = (row.tolist() for row in np.split(xs, ends[:-1]))
-    return [list(zip(row[::2], row[1::2], strict=False)) for row in rounds]
+    order = np.lexsort((xs, rows))
+    return Spans(rows[order][::2], xs[order][::2], xs[order][1::2])
+
+
+def covered(levels: Floats, *found: Spans) -> Floats:
+    """How much of each level line some stretches cover together."""
+    rows, begins, ends = (np.concatenate(parts) for parts in zip(*found, strict=True))
+    order = np.lexsort((begins, rows))
+    rows, begins, ends = rows[order], begins[order], ends[order]
+    # Laid one behind the other, the lines are one: what lies beyond all stretches before is new.
+    off = rows * (np.ptp(np.concatenate([begins, ends])) + 1.0)
+    reach = np.maximum.accumulate(ends + off)
+    before = np.concatenate([[-np.inf], reach[:-1]])
+    new = np.maximum(ends + off - np.maximum(begins + off, before), 0.0)
+    return np.asarray(np.bincount(rows, new, len(levels)))
 
 
 def levels_of(*rings: Ring) -> Floats:
@@ -268,19 +298,3 @@ def levels_of(*rings: Ring) -> Floats:
     low, high = min(ring.box.top for ring in rings), max(ring.box.bottom for ring in rings)
     step = max(high - low, 1e-6) / SCANS
     return np.asarray(low + step * (np.arange(SCANS) + 0.5123))
-
-
-def merged(stretches: Sequence[tuple[float, float]]) -> list[list[float]]:
-    """Stretches of a line with those that overlap made one."""
-    found: list[list[float]] = []
-    for begin, end in sorted(stretches):
-        if found and begin <= found[-1][1]:
-            found[-1][1] = max(found[-1][1], end)
-        else:
-            found.append([begin, end])
-    return found
-
-
-def length_in(stretches: Sequence[Sequence[float]]) -> float:
-    """The length of stretches that do not overlap."""
-    return sum(stretch[1] - stretch[0] for stretch in stretches)

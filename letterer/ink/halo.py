@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from letterer.geometry import Path, polygon
+from letterer.text.letter_path import Stamp, StampedPath
 
 STRAY_POINTS = 0.03
 """How far the straight lines may stray from the letters, in points: unseen under a halo's edge."""
@@ -18,5 +19,11 @@ STRAY_POINTS = 0.03
 
 def halo_path(lines: Iterable[Path]) -> Path:
     """The outlines of all lines together as straight lines, to be stroked and filled."""
-    rings = [ring for line in lines for ring in line.flattened(STRAY_POINTS)]
-    return Path(tuple(segment for ring in rings for segment in polygon(ring).segments))
+    outlines = tuple(lines)
+    stamps: list[Stamp] = []
+    for line in outlines:
+        if not isinstance(line, StampedPath):  # its letters were bent
+            rings = [ring for one in outlines for ring in one.flattened(STRAY_POINTS)]
+            return Path(tuple(segment for ring in rings for segment in polygon(ring).segments))
+        stamps += [(shape._replace(stray=STRAY_POINTS), x, y) for shape, x, y in line.stamps]
+    return StampedPath(stamps)

@@ -8,8 +8,9 @@ used.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -18,12 +19,11 @@ from letterer.geometry import Box, Path, Point, Segment
 from letterer.ink.crossings import (
     SCAN_SLACK,
     Crossing,
+    covered,
     crossings,
     drawn,
     encloses,
-    length_in,
     levels_of,
-    merged,
     nudged,
     spans,
     walked,
@@ -93,7 +93,17 @@ def united(one: Contour, other: Contour) -> Path | None:
     What lies wholly between them is filled. None where they lie apart.
     """
     mine, yours = _ring(one), _ring(other)
-    return _united(mine, yours, crossings(mine, yours), 0.0)
+    union = _united(mine, yours, crossings(mine, yours))
+    return union.ring.path if union else None
+
+
+def united_all(body: Path, others: Iterable[Path]) -> Path:
+    """A contour with others united to it one by one; those that lie apart from it are left out."""
+    ring = Ring(body)
+    for other in map(Ring, others):
+        union = _united(ring, other, crossings(ring, other))
+        ring = union.ring if union else ring
+    return ring.path
 
 
 def joined(one: Contour, other: Contour, joint: Joint, apart: float = math.inf) -> Joined | None:
@@ -106,8 +116,7 @@ def joined(one: Contour, other: Contour, joint: Joint, apart: float = math.inf) 
         return None
     found = crossings(mine, yours)
     if len(found) > 2 or (len(found) == 2 and _opening(found) >= joint.waist):
-        made = _united(mine, yours, found, joint.soft)
-        return Joined(made, "overlap") if made else None
+        return _overlapping(mine, yours, found, joint.soft)
     if not found:
         if outer := _outer(mine, yours):
             return Joined(outer.path, "inside")
@@ -124,8 +133,16 @@ def joined(one: Contour, other: Contour, joint: Joint, apart: float = math.inf) 
     if path is not None and _covers(Ring(path), (mine, yours), most):
         neck = mine.point(near.one), yours.point(near.other)
         return Joined(path, "link", neck, near.distance)
-    made = _united(mine, yours, found, joint.soft) if found else None
-    return Joined(made, "overlap") if made else None
+    return _overlapping(mine, yours, found, joint.soft) if found else None
+
+
+def _overlapping(mine: Ring, yours: Ring, found: Sequence[Crossing], soft: float) -> Joined | None:
+    """Two contours united, with the corners of their waist drawn back."""
+    union = _united(mine, yours, found)
+    if union is None:
+        return None
+    ring, corners = union
+    return Joined(softened(ring, corners, soft) if soft else ring.path, "overlap")
 
 
 def gap_between(one: Contour, other: Contour) -> float:
@@ -163,13 +180,20 @@ def _opening(found: Sequence[Crossing]) -> float:
     return found[0].at.distance(found[1].at)
 
 
-def _united(mine: Ring, other: Ring, crossed: Sequence[Crossing], soft: float) -> Path | None:
-    """The outer border of two contours, whose crossings are known, with its corners drawn back."""
+class _Union(NamedTuple):
+    """Two contours made one, and the corners where one goes over into the other."""
+
+    ring: Ring
+    corners: tuple[Point, ...] = ()
+
+
+def _united(mine: Ring, other: Ring, crossed: Sequence[Crossing]) -> _Union | None:
+    """The outer border of two contours, whose crossings are known."""
     for yours in nudged(other):
         found = crossed if yours is other else crossings(mine, yours)
         if not found:
             if outer := _outer(mine, yours):
-                return outer.path
+                return _Union(outer)
             continue
         walks = walked(mine, yours, found, outside=True)
         contours = [(walk, Ring(drawn(walk))) for walk in walks]
@@ -178,7 +202,7 @@ def _united(mine: Ring, other: Ring, crossed: Sequence[Crossing], soft: float) -
             continue
         if not _covers(made, (mine, yours, *(hole for _, hole in holes)), 0.0):
             continue
-        return softened(made, [part.at for part in walk], soft) if soft else made.path
+        return _Union(made, tuple(part.at for part in walk))
     return None
 
 
@@ -188,15 +212,11 @@ def _covers(made: Ring, parts: Sequence[Ring], more: float) -> bool:
     Counted on level lines, by the points of the contours: by another way than they were made.
     """
     levels = levels_of(made, *parts)
-    pieces = [spans(part, levels) for part in parts]
-    lost = extra = 0.0
-    for outer, *covered in zip(spans(made, levels), *pieces, strict=True):
-        stretches = [stretch for row in covered for stretch in row]
-        inner = merged(stretches)
-        lost += length_in(merged([*stretches, *outer])) - length_in(outer)
-        extra += max(length_in(outer) - length_in(inner) - more, 0.0)
-    slack = SCAN_SLACK * len(levels)
-    return lost <= slack and extra <= slack
+    whole, pieces = spans(made, levels), [spans(part, levels) for part in parts]
+    outer, inner = covered(levels, whole), covered(levels, *pieces)
+    lost = (covered(levels, whole, *pieces) - outer).sum()
+    extra = np.maximum(outer - inner - more, 0.0).sum()
+    return bool(max(lost, extra) <= SCAN_SLACK * len(levels))
 
 
 def nearest(mine: Ring, yours: Ring) -> Near:
@@ -323,15 +343,17 @@ def _inward(ring: Ring, at: float, middle: Point) -> Point:
     return Point(x / length, y / length)
 
 
-def tail_wedge(outline: Path, tail: Tail, heart: Point) -> Path | None:
-    """One tail of an outline by itself: a closed contour from the balloon's heart to its tip.
+def tail_wedges(outline: Path, tails: Sequence[Tail], heart: Point) -> list[Path]:
+    """The tails of an outline by themselves: closed contours from the balloon's heart to the tips.
 
-    United with the contour of several balloons it comes out of them wherever it is not hidden. None
-    for tails that stand apart from their balloon.
+    United with the contour of several balloons they come out of it wherever it does not hide them.
+    Tails that stand apart from their balloon have none.
     """
-    if not tail.ends:
-        return None
     ring = Ring(outline)
+    return [_wedge(ring, tail, heart) for tail in tails if tail.ends]
+
+
+def _wedge(ring: Ring, tail: Tail, heart: Point) -> Path:
     tip, *ends = (ring.nearest(point) for point in (tail.tip, *tail.ends))
     ends.sort(key=lambda end: (end - tip) % ring.length)
     end, begin = ends[0], ends[-1]

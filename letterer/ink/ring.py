@@ -43,16 +43,25 @@ class Ring:
     path: Path
 
     @cached_property
+    def _steps(self) -> tuple[tuple[Segment, ...], tuple[tuple[Point, ...], ...]]:
+        """The drawing steps, and the control points of each with its start; no empty steps."""
+        steps: list[Segment] = []
+        pieces: list[tuple[Point, ...]] = []
+        start = here = self.path.segments[0].points[0]
+        for step in self.path.segments[1:]:
+            if step.verb == "Z":
+                if here.distance(start) <= APART:
+                    continue
+                step = Segment("L", (start,))
+            steps.append(step)
+            pieces.append((here, *step.points))
+            here = step.points[-1]
+        return tuple(steps), tuple(pieces)
+
+    @property
     def pieces(self) -> tuple[tuple[Point, ...], ...]:
         """Each segment as its control points, the start point included; no empty ones."""
-        found: list[tuple[Point, ...]] = []
-        start = here = self.path.segments[0].points[0]
-        for verb, points in self.path.segments[1:]:
-            piece = (here, start) if verb == "Z" else (here, *points)
-            if verb != "Z" or here.distance(start) > APART:
-                found.append(piece)
-            here = piece[-1]
-        return tuple(found)
+        return self._steps[1]
 
     @cached_property
     def controls(self) -> Floats:
@@ -64,17 +73,18 @@ class Ring:
     @cached_property
     def _marks(self) -> _Marks:
         chords = np.array([1 if len(piece) == 2 else CHORDS for piece in self.pieces])
-        t = np.arange(1, CHORDS + 1)[:, None] / CHORDS
+        t = np.arange(1, CHORDS + 1) / CHORDS
         s = 1.0 - t
-        p0, p1, p2, p3 = (self.controls[:, None, at] for at in range(4))
-        # pieces x chords x 2
+        # 2 x pieces x chords: numpy is quick along the last of these
+        p0, p1, p2, p3 = np.ascontiguousarray(self.controls.transpose(1, 2, 0))[..., None]
         points = s * s * s * p0 + 3 * s * s * t * p1 + 3 * s * t * t * p2 + t * t * t * p3
-        kept = np.arange(CHORDS, 0, -1) <= chords[:, None]
-        points = np.concatenate([self.controls[:1, 0], points[kept]])
-        steps = np.diff(points, axis=0)
-        lengths = np.cumsum(np.hypot(steps[:, 0], steps[:, 1]))
+        if chords.min() < CHORDS:
+            points = points[:, np.arange(CHORDS, 0, -1) <= chords[:, None]]
+        points = np.concatenate([self.controls[0, :1].T, points.reshape(2, -1)], axis=1)
+        dx, dy = np.diff(points)
+        lengths = np.cumsum(np.sqrt(dx * dx + dy * dy))
         firsts = [0, *np.cumsum(chords).tolist()]
-        return _Marks(points, np.concatenate([[0.0], lengths]), firsts)
+        return _Marks(points.T, np.concatenate([[0.0], lengths]), firsts)
 
     @cached_property
     def _lengths(self) -> list[float]:
@@ -104,26 +114,26 @@ class Ring:
     @cached_property
     def box(self) -> Box:
         """The box around the marks."""
-        right, bottom, left, top = self.piece_boxes.max(axis=0).tolist()
+        right, bottom, left, top = self.piece_boxes.max(axis=1).tolist()
         return Box(-left, -top, right, bottom)
 
     @cached_property
     def area(self) -> float:
         """The area within the chords; more than 0 for a contour that runs clockwise."""
-        p, q = self.marks[:-1] - self.marks[0], self.marks[1:] - self.marks[0]
-        return float((p[:, 0] * q[:, 1] - q[:, 0] * p[:, 1]).sum() / 2)
+        x, y = (self.marks - self.marks[0]).T
+        return float((x[:-1] * y[1:] - x[1:] * y[:-1]).sum() / 2)
 
     @cached_property
     def chord_boxes(self) -> Floats:
-        """The box of each chord, chords x 4: right and bottom, then left and top with their signs
+        """The box of each chord, 4 x chords: right and bottom, then left and top with their signs
         turned, so that the greatest of several are the box around all of them."""
-        p, q = self.marks[:-1], self.marks[1:]
-        return np.concatenate([np.maximum(p, q), -np.minimum(p, q)], axis=1)
+        p, q = self.marks.T[:, :-1], self.marks.T[:, 1:]
+        return np.concatenate([np.maximum(p, q), -np.minimum(p, q)])
 
     @cached_property
     def piece_boxes(self) -> Floats:
         """The same for each piece."""
-        return np.asarray(np.maximum.reduceat(self.chord_boxes, self.firsts[:-1]))
+        return np.asarray(np.maximum.reduceat(self.chord_boxes, self.firsts[:-1], axis=1))
 
     def chord(self, index: int) -> tuple[int, float, float]:
         """The chord that ends at a mark: its piece, and the parameters of its two ends there."""
@@ -217,15 +227,13 @@ class Ring:
         needed."""
         first, t0 = self._place(begin)
         last, t1 = self._place(end)
-        count = len(self.pieces)
+        whole = self._steps[0]
         if first == last and t1 > t0 and (end - begin) % self.length < self.length / 2:
             steps = [_segment(_cut(self.pieces[first], t0, t1))]
         else:
             steps = [_segment(_cut(self.pieces[first], t0, 1.0))] if t0 < 1 - 1e-9 else []
-            index = (first + 1) % count
-            while index != last:
-                steps.append(_segment(self.pieces[index]))
-                index = (index + 1) % count
+            onward = first < last
+            steps += whole[first + 1 : last] if onward else (*whole[first + 1 :], *whole[:last])
             if t1 > 1e-9:
                 steps.append(_segment(_cut(self.pieces[last], 0.0, t1)))
         # Cutting rounds in its own way: a contour that is closed here must meet itself exactly.

@@ -71,6 +71,15 @@ class Measure:
         """A length in points, in this unit, as fine as a ruler shows it."""
         return round(points * self.per_inch / POINTS_PER_INCH, RULER_DIGITS[self.unit])
 
+    def told(self, points: float) -> str:
+        """A length in points as a person is told it, with its unit: short, not exact.
+
+        >>> Measure("mm").told(72.0), Measure("in").told(99.0)
+        ('25.4 mm', '1.38 in')
+        """
+        short = round(points * self.per_inch / POINTS_PER_INCH, 2 if self.unit == "in" else 1)
+        return f"{short:g} {self.unit}"
+
 
 @dataclass(frozen=True, slots=True)
 class PageFormat:
@@ -266,3 +275,9 @@ class Layout:
     def page(self, number: int) -> PagePlan | None:
         """The page with this number, or None."""
         return next((page for page in self.pages if page.number == number), None)
+
+    @property
+    def is_remembered(self) -> bool:
+        """True when the layout says for some placement which words it was planned for."""
+        placed = (placement for page in self.pages for placement in page.placements)
+        return any(one.words is not None for one in (*placed, *self.parked.placements))

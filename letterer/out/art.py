@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import warnings
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 
 PROFILE_SPACES = {1: b"GRAY", 3: b"RGB ", 4: b"CMYK"}
+OF_COLOURS = ("RGB", "RGBA", "P", "PA")
 WITH_ALPHA = ("LA", "La", "PA", "RGBA", "RGBa")
 ART_BYTES_A_PIXEL = 8
 """Memory that the art takes: as it was read, and a copy while it is turned into RGB or RGBA."""
@@ -143,3 +145,22 @@ def profile_of(opened: Any, channels: int) -> bytes | None:
         return None
     whole = int.from_bytes(found[:4], "big") == len(found)
     return found if whole and found[16:20] == PROFILE_SPACES[channels] else None
+
+
+def for_screen(opened: Any) -> tuple[Any, bytes | None]:
+    """Art in RGB or RGBA, with its profile if it has one for these; other colours that have a
+    profile are turned into those of a usual screen (sRGB) by it."""
+    from PIL import ImageCms, ImageOps
+
+    profile = profile_of(opened, 3) if opened.mode in OF_COLOURS else None
+    other = {"L": 1, "CMYK": 4}.get(opened.mode)
+    if other and (found := profile_of(opened, other)):
+        try:
+            turned = ImageCms.profileToProfile(
+                opened, io.BytesIO(found), ImageCms.createProfile("sRGB"), outputMode="RGB"
+            )
+            assert turned is not None
+            return ImageOps.exif_transpose(turned), None
+        except ImageCms.PyCMSError:  # a profile that only looks whole
+            pass
+    return as_rgb(opened), profile

@@ -18,7 +18,7 @@ from letterer.errors import Fault, LettererError
 from letterer.geometry import union_box
 from letterer.out.steps import Outline, around, cropped, in_steps, letters_in_steps, outline_of
 from letterer.page.lettered import PlacedUnit, Stroke
-from letterer.text.letter_path import LetterPath
+from letterer.text.letter_path import StampedPath
 
 if TYPE_CHECKING:
     from letterer.out.steps import Floats, Points
@@ -37,6 +37,11 @@ class PixelBox(NamedTuple):
     top: int
     right: int
     bottom: int
+
+    @property
+    def area(self) -> int:
+        """How many pixels it holds."""
+        return (self.right - self.left) * (self.bottom - self.top)
 
     def meets(self, other: PixelBox) -> bool:
         """True when the two share a pixel."""
@@ -99,12 +104,12 @@ def painted_units(skia: Any, units: Sequence[PlacedUnit], raster: Raster) -> lis
 
 
 def _painted(skia: Any, unit: PlacedUnit, raster: Raster) -> PaintedUnit | None:
-    shapes: list[Outline | LetterPath] = []
+    shapes: list[Outline | StampedPath] = []
     colors: list[int] = []
     for layer in unit.layers():
         path = layer.path
         if layer.fill:
-            shapes.append(path if isinstance(path, LetterPath) else outline_of(path))
+            shapes.append(path if isinstance(path, StampedPath) else outline_of(path))
             colors.append(_argb(layer.fill))
         if layer.stroke:
             shapes.append(_lined(skia, outline_of(path), layer.stroke, raster.scale))
@@ -122,7 +127,7 @@ def _painted(skia: Any, unit: PlacedUnit, raster: Raster) -> PaintedUnit | None:
     return PaintedUnit(tuple(map(Paint, stepped, colors)), clip, box)
 
 
-def _stepped(shapes: Sequence[Outline | LetterPath], raster: Raster) -> list[Outline]:
+def _stepped(shapes: Sequence[Outline | StampedPath], raster: Raster) -> list[Outline]:
     """Shapes of the page as straight steps in pixels: letters glyph by glyph, all else at once."""
     corner, scale = (raster.left, raster.top), raster.scale
     curves = [
@@ -132,7 +137,7 @@ def _stepped(shapes: Sequence[Outline | LetterPath], raster: Raster) -> list[Out
     ]
     others = iter(in_steps(curves))
     return [
-        letters_in_steps(shape, scale, corner) if isinstance(shape, LetterPath) else next(others)
+        letters_in_steps(shape, scale, corner) if isinstance(shape, StampedPath) else next(others)
         for shape in shapes
     ]
 

@@ -7,6 +7,11 @@ From the top: effects, words, balloons, art. Where a balloon lies over words or 
 read before it, there is a second layer of its kind above these, so that the layers show what the
 page shows. Every time in the file is the first that ZIP knows, so the same page gives the same
 bytes.
+
+The standard leaves colours to PNG; its proposal "PNG data requirements" asks that every PNG in the
+file says how its colours are meant, and that the thumbnail is in sRGB. So the profile of the art is
+in the PNG of each layer and of the page, and the thumbnail is turned into sRGB by it. Art of other
+colours that has a profile is turned into sRGB as well; where it has none, nothing is claimed.
 """
 
 from __future__ import annotations
@@ -21,8 +26,8 @@ from xml.sax.saxutils import quoteattr
 from letterer import craft
 from letterer.errors import Fault, LettererError
 from letterer.geometry import POINTS_PER_INCH, Box, union_box
-from letterer.out.art import in_pixels, lay_under, read_art
-from letterer.out.png import encode_png
+from letterer.out.art import for_screen, in_pixels, lay_under, with_art
+from letterer.out.png import encode_png, profile_chunk, srgb_chunks
 from letterer.out.raster import draw_page, pixel_size
 from letterer.page.lettered import LetteredPage, PlacedUnit
 
@@ -79,19 +84,23 @@ def layered_page(page: LetteredPage, dpi: int = craft.DPI_USUAL) -> bytes:
 
     width, height = _size(page, dpi)
     merged = Image.new("RGBA", (width, height))
+    art, profile = _art(page)
+    colours = profile_chunk(profile) if profile else b""
     into = io.BytesIO()
     layers: list[tuple[str, Drawn]] = []
     with zipfile.ZipFile(into, "w", zipfile.ZIP_STORED) as file:
         _put(file, "mimetype", MIME)
-        for place, drawn in enumerate(_drawn(page, dpi, (width, height)), 1):
+        for place, drawn in enumerate(_drawn(page, art, dpi, (width, height)), 1):
             name = f"data/layer{place}.png"
-            _put(file, name, encode_png(drawn.pixels, dpi))
+            _put(file, name, encode_png(drawn.pixels, dpi, colours))
             merged.alpha_composite(Image.fromarray(drawn.pixels, "RGBA"), (drawn.left, drawn.top))
             layers.append((name, drawn._replace(pixels=drawn.pixels[:0])))
         _put(file, "stack.xml", _stack(layers, (width, height), dpi).encode())
-        _put(file, "mergedimage.png", encode_png(np.asarray(merged), dpi))
+        _put(file, "mergedimage.png", encode_png(np.asarray(merged), dpi, colours))
         merged.thumbnail((THUMBNAIL_MOST, THUMBNAIL_MOST))
-        _put(file, "Thumbnails/thumbnail.png", encode_png(np.asarray(merged), craft.DPI_RANGE[0]))
+        thumbnail = np.asarray(_in_srgb(merged, profile))
+        data = encode_png(thumbnail, craft.DPI_RANGE[0], srgb_chunks())
+        _put(file, "Thumbnails/thumbnail.png", data)
     return into.getvalue()
 
 
@@ -162,15 +171,42 @@ def _size(page: LetteredPage, dpi: int) -> tuple[int, int]:
     return width, height
 
 
-def _drawn(page: LetteredPage, dpi: int, size: tuple[int, int]) -> Iterator[Drawn]:
+def _art(page: LetteredPage) -> tuple[Any, bytes | None]:
+    """The art, if there is any, and the profile that its colours are kept in."""
+    if page.art is None:
+        return None, None
+    return with_art(page.art.file, page.number, for_screen)
+
+
+def _in_srgb(picture: Any, profile: bytes | None) -> Any:
+    """A picture in the colours of a usual screen, by the profile of its own."""
+    from PIL import ImageCms
+
+    if profile is None:
+        return picture
+    try:
+        plain = ImageCms.profileToProfile(
+            picture.convert("RGB"), io.BytesIO(profile), ImageCms.createProfile("sRGB")
+        )
+    except ImageCms.PyCMSError:  # a profile that only looks whole
+        return picture
+    assert plain is not None
+    plain.putalpha(picture.getchannel("A"))
+    return plain
+
+
+def _drawn(page: LetteredPage, art: Any, dpi: int, size: tuple[int, int]) -> Iterator[Drawn]:
     """The layers as pictures, from the bottom up, without those that show nothing."""
     import numpy as np
     from PIL import Image
 
     if page.art is not None:
         ground = Image.new("RGBA", size)
-        art = read_art(page.art.file, page.number).convert("RGBA")
-        lay_under(ground, art, in_pixels(page.art.box, page.format.bleed, dpi / POINTS_PER_INCH))
+        lay_under(
+            ground,
+            art.convert("RGBA"),
+            in_pixels(page.art.box, page.format.bleed, dpi / POINTS_PER_INCH),
+        )
         yield from _cropped("art", np.asarray(ground))
     for sheet in sheets_of(page.units):
         units = tuple(part.unit for part in sheet.parts)

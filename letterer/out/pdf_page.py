@@ -82,7 +82,7 @@ def pdf_page(page: LetteredPage, overprint: bool = False, as_text: bool = False)
     told = tuple(_told(unit) for unit in page.units)
     made = PdfPage(page.number, page.format, page.language, b"", (), told, page.art)
     steps = [
-        _whole_page(made),
+        whole_page(made),
         *(step for place, unit in enumerate(page.units) for step in writer.unit(unit, place)),
     ]
     content = packed("\n".join(steps).encode("ascii"))
@@ -95,10 +95,10 @@ def art_step(piece: PdfPage, box: Box) -> str:
     """The step that draws the page's picture in its box, below everything else."""
     width, height = number(box.width), number(-box.height)
     place = f"{number(box.left)} {number(box.bottom)}"
-    return f"/Artifact BMC q {_whole_page(piece)} {width} 0 0 {height} {place} cm /Art Do Q EMC"
+    return f"/Artifact BMC q {whole_page(piece)} {width} 0 0 {height} {place} cm /Art Do Q EMC"
 
 
-def _whole_page(piece: PdfPage) -> str:
+def whole_page(piece: PdfPage) -> str:
     """The map from the page's points, y growing downward from the trim, to the PDF's units."""
     bleed, unit = piece.format.bleed, piece.unit
     scale = f"{1 / unit:.9f}".rstrip("0").rstrip(".")
@@ -107,7 +107,7 @@ def _whole_page(piece: PdfPage) -> str:
 
 
 def _told(unit: PlacedUnit) -> Told:
-    return Told(_tag(unit), " ".join(unit.words.split()), unit.box)
+    return Told(tag_of(unit), " ".join(unit.words.split()), unit.box)
 
 
 class PageWriter:
@@ -119,8 +119,8 @@ class PageWriter:
         self._overprint = overprint
         self._as_text = as_text
 
-    def unit(self, unit: PlacedUnit, place: int) -> Iterator[str]:
-        """A unit's steps; its words are marked by its place on the page."""
+    def unit(self, unit: PlacedUnit, place: int, tag: str = "") -> Iterator[str]:
+        """A unit's steps; its words are marked by its place on the page, and as what they are."""
         words = unit.words_layers
         below = unit.layers()[: -len(words) or None]
         over = self._overprint and unit.kind != "effect"
@@ -129,7 +129,7 @@ class PageWriter:
             yield from path_operators(unit.clip)
             yield "W n"
         yield from self.artifact(below, over)
-        yield f"/{_tag(unit)} <</MCID {place}>> BDC"
+        yield f"/{tag or tag_of(unit)} <</MCID {place}>> BDC"
         if self._as_text and _has_text(unit):
             yield from self._text(unit, over)
         else:
@@ -175,7 +175,8 @@ class PageWriter:
             yield from _painted([*_stroke(layer.stroke, over), *path, "S"], over)
 
 
-def _tag(unit: PlacedUnit) -> str:
+def tag_of(unit: PlacedUnit) -> str:
+    """What a unit is in the document's structure (ISO 32000-1, 14.8.4)."""
     return "Figure" if unit.kind == "effect" else "P"
 
 

@@ -13,10 +13,10 @@ from dataclasses import dataclass
 from html import escape
 from typing import Any
 
-from letterer.geometry import POINTS_PER_INCH, Box
+from letterer.geometry import Box
 from letterer.model.plan import PagePlan, Reading
 from letterer.out import proof_drawing as drawing
-from letterer.out.art import in_pixels, lay_under
+from letterer.out.art import piece_of
 from letterer.out.proof_look import LOOK, SCRIPT
 from letterer.out.svg import number
 from letterer.page.lettered import LetteredPage
@@ -52,15 +52,9 @@ class ProofPage:
 def picture_data(art: Any, placed: Box, region: Box, fine: tuple[float, int]) -> str:
     """The art of a page, on white, at a screen's resolution: a WebP as a data URI. `fine` is
     its dots per inch and its quality, 0 to 100."""
-    from PIL import Image
-
     dpi, quality = fine
-    scale = dpi / POINTS_PER_INCH
-    size = (max(round(region.width * scale), 1), max(round(region.height * scale), 1))
-    ground = Image.new("RGB", size, "white")
-    lay_under(ground, art, in_pixels(placed, region, scale))
     file = io.BytesIO()
-    ground.save(file, "WEBP", quality=quality, method=4)
+    piece_of(art, placed, region, dpi).save(file, "WEBP", quality=quality, method=4)
     return "data:image/webp;base64," + base64.b64encode(file.getvalue()).decode()
 
 
@@ -89,7 +83,8 @@ def _document(book: ProofBook, pages: Sequence[ProofPage]) -> Iterator[str]:
         f"<title>Proof of {escape(title)}</title><style>{LOOK}</style></head>\n<body>"
         '<a class="skip" href="#pages">To the pages</a>'
         f'<header><h1>Proof: <span lang="{escape(language)}">{escape(title)}</span></h1>'
-        f"<p>{_counted(pages, book.found)} {escape(book.told)}</p></header>\n"
+        f"<p>{counted(pages, book.found)} A disc or a square on the page leads to what is said of"
+        f" it. {escape(book.told)}</p></header>\n"
     )
     yield '<div class="desk"><form class="tools" aria-label="What is shown">'
     yield "<fieldset><legend>Show</legend>"
@@ -100,12 +95,13 @@ def _document(book: ProofBook, pages: Sequence[ProofPage]) -> Iterator[str]:
     for place, (name, called) in enumerate(SIZES):
         on = "" if place else " checked"
         yield f'<label><input type="radio" name="size" id="size-{name}"{on}> {called}</label>'
-    yield '</fieldset></form><nav aria-label="Pages"><ol>'
+    yield '</fieldset></form><nav aria-labelledby="pages-list"><b id="pages-list">Pages</b><ol>'
     for one in pages:
         at = one.page.number
         count = sum(not noticed.because for _, noticed, _ in one.found)
-        told = f'<span class="count" aria-label="{_many(count)}">{count}</span>' if count else ""
-        yield f'<li><a href="#page-{at}"><span class="word">Page </span>{at}{told}</a></li>'
+        said = f' aria-label="Page {at}{f", {many(count)}" if count else ""}"'
+        told = f'<span class="count">{count}</span>' if count else ""
+        yield f'<li><a href="#page-{at}"{said}>{at}{told}</a></li>'
     yield '</ol></nav></div>\n<main id="pages">'
     if book.found:
         yield '<section class="book"><h2>The book</h2>' + _findings(book.found) + "</section>"
@@ -114,14 +110,16 @@ def _document(book: ProofBook, pages: Sequence[ProofPage]) -> Iterator[str]:
     yield f"</main><script>{SCRIPT}</script></body></html>\n"
 
 
-def _counted(pages: Sequence[ProofPage], book: Sequence[tuple[int, Noticed, str]]) -> str:
+def counted(pages: Sequence[ProofPage], book: Sequence[tuple[int, Noticed, str]]) -> str:
+    """How many pages and findings there are."""
     every = [*book, *(one for page in pages for one in page.found)]
     still = sum(not noticed.because for _, noticed, _ in every)
     count = f"{len(pages)} page{'' if len(pages) == 1 else 's'}"
-    return f"{count}, {_many(still)}. A disc or a square on the page leads to what is said of it."
+    return f"{count}, {many(still)}."
 
 
-def _many(count: int) -> str:
+def many(count: int) -> str:
+    """How many findings are to be looked at."""
     return "1 finding to look at" if count == 1 else f"{count} findings to look at"
 
 
@@ -140,13 +138,16 @@ def _page(one: ProofPage, language: str, reading: Reading, first: bool) -> str:
     )
     way = drawing.eye_way(eye_path(page, one.plan, reading), at)
     linked = [(place, noticed) for place, noticed, _ in one.found]
+    off = [box for box, _ in drawing.badges(page)]
     layers = (
         art,
         svg.format("zones", hidden, drawing.zones(one.plan)),
         svg.format("words", named, drawing.lettering(page)),
         svg.format("way", hidden, way),
         svg.format("numbers", hidden, drawing.numbers(page)),
-        svg.format("marks", f' aria-label="Findings on page {at}"', drawing.marks(linked, box)),
+        svg.format(
+            "marks", f' aria-label="Findings on page {at}"', drawing.marks(linked, box, off)
+        ),
     )
     wide, share = number(box.width), number(box.width / box.height)
     said = _findings(one.found) if one.found else "<p>Nothing to mend on this page.</p>"

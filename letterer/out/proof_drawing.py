@@ -163,10 +163,12 @@ class Mark(NamedTuple):
     place: Point
 
 
-def marked(found: Sequence[tuple[int, Noticed]], page: Box, by: float = 1.0) -> Iterator[Mark]:
-    """The marks of findings that have a place on the page; `by` makes their signs larger."""
-    sign = MARK * by
-    taken: list[Point] = []
+def marked(
+    found: Sequence[tuple[int, Noticed]], page: Box, off: Sequence[Box] = (), by: float = 1.0
+) -> Iterator[Mark]:
+    """The marks of findings that have a place on the page. Signs stand at a corner of what they are
+    about, off one another and off these boxes where they can be; `by` makes them larger."""
+    taken = list(off)
     for at, noticed in found:
         if noticed.at is None:
             continue
@@ -179,20 +181,37 @@ def marked(found: Sequence[tuple[int, Noticed]], page: Box, by: float = 1.0) -> 
         )
         if frame.width <= 0 or frame.height <= 0:
             continue
-        place = Point(
-            min(max(frame.right + sign / 2, page.left + sign), page.right - sign),
-            min(max(frame.top - sign / 2, page.top + sign), page.bottom - sign),
-        )
-        while any(place.distance(other) < 2 * sign for other in taken):
-            place = place.shifted(0.0, 2 * sign + 1)
-        taken.append(place)
+        sign = _sign(frame, MARK * by, taken, page)
+        taken.append(sign)
         kind = "accepted" if noticed.because else noticed.finding.severity.value
-        yield Mark(at, kind, noticed.finding.severity is Severity.NOTE, frame, place)
+        yield Mark(at, kind, noticed.finding.severity is Severity.NOTE, frame, sign.center)
 
 
-def marks(found: Sequence[tuple[int, Noticed]], page: Box) -> str:
+def _sign(frame: Box, half: float, taken: Sequence[Box], page: Box) -> Box:
+    """Where a sign stands: at the frame's top right if that is free, else at another corner of it,
+    else below the first."""
+    places = []
+    for x, y in (
+        (frame.right + half / 2, frame.top - half / 2),
+        (frame.right + half / 2, frame.bottom + half / 2),
+        (frame.left - half / 2, frame.bottom + half / 2),
+        (frame.left - half / 2, frame.top - half / 2),
+    ):
+        x = min(max(x, page.left + half), page.right - half)
+        y = min(max(y, page.top + half), page.bottom - half)
+        places.append(Box(x - half, y - half, x + half, y + half))
+    free = (place for place in places if not any(place.meets(box) for box in taken))
+    found = next(free, None)
+    if found is None:
+        found = places[0]
+        while any(found.meets(box) for box in taken):
+            found = found.shifted(0.0, 2 * half)
+    return found
+
+
+def marks(found: Sequence[tuple[int, Noticed]], page: Box, off: Sequence[Box] = ()) -> str:
     """A frame and a number for each finding, a link to what is said of it."""
-    return "".join(map(_mark, marked(found, page)))
+    return "".join(map(_mark, marked(found, page, off)))
 
 
 def _mark(mark: Mark) -> str:

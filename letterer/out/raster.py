@@ -65,12 +65,27 @@ def _painted(page: LetteredPage, dpi: int, size: tuple[int, int]) -> list[Painte
 
 
 def preview_page(page: LetteredPage, dpi: int) -> bytes:
-    """One page with its art underneath, on white. Raises LettererError when the art cannot be
-    read."""
-    pictures = []
+    """One page with its art underneath, on white; where there is none yet, with its panels in grey.
+    Raises LettererError when the art cannot be read."""
     if page.art is not None:
-        pictures.append((read_art(page.art.file, page.number), page.art.box))
-    return encode_png(composed(page, dpi, pictures), dpi)
+        picture = (read_art(page.art.file, page.number), page.art.box)
+    else:
+        picture = (_panels(page, dpi), page.format.bleed)
+    return encode_png(composed(page, dpi, [picture]), dpi)
+
+
+def _panels(page: LetteredPage, dpi: int) -> Any:
+    """The panels of a page as lines, for a page whose art is not drawn yet."""
+    from PIL import Image, ImageDraw
+
+    bleed, scale = page.format.bleed, dpi / POINTS_PER_INCH
+    image = Image.new("RGB", pixel_size(page, dpi), "white")
+    pen = ImageDraw.Draw(image)
+    for panel in page.panels:
+        for line in panel.flattened():
+            corners = [((at.x - bleed.left) * scale, (at.y - bleed.top) * scale) for at in line]
+            pen.line(corners, fill=craft.PREVIEW_PANEL, width=max(round(scale), 1))
+    return image
 
 
 def composed(page: LetteredPage, dpi: int, pictures: Sequence[tuple[Any, Box]]) -> Pixels:

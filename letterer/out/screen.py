@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from letterer import craft
 from letterer.errors import Fault, LettererError
 from letterer.geometry import Box
-from letterer.out.art import as_rgb, in_pixels, lay_under, profile_of, with_art
+from letterer.out.art import for_screen, in_pixels, lay_under, with_art
 from letterer.out.canvas import Raster, load_skia, painted_units
 from letterer.out.layered import drawn_box
 from letterer.out.tiles import COLOUR, strips, tiles_of
@@ -69,7 +69,7 @@ def composite(page: LetteredPage, width: int) -> Composite:
     ground = Image.new("RGB", size, "white")
     profile = None
     if page.art is not None:
-        art, profile = with_art(page.art.file, page.number, _for_screen)
+        art, profile = with_art(page.art.file, page.number, for_screen)
         lay_under(ground, art, in_pixels(page.art.box, trim, scale))
     skia = load_skia()
     units = painted_units(skia, page.units, Raster(scale, trim.left, trim.top, *size))
@@ -90,25 +90,6 @@ def screen_size(page: LetteredPage, width: int) -> tuple[int, int]:
         what = f"this page would be {width} by {height} pixels, too large for memory"
         raise LettererError(Fault(what, "Choose a smaller --width", page=page.number))
     return width, height
-
-
-def _for_screen(opened: Any) -> tuple[Any, bytes | None]:
-    """Art in RGB or RGBA, with its profile if it has one for these; other colours that have a
-    profile are turned into those of a usual screen (sRGB) by it."""
-    from PIL import ImageCms, ImageOps
-
-    profile = profile_of(opened, 3) if opened.mode in ("RGB", "RGBA") else None
-    other = {"L": 1, "CMYK": 4}.get(opened.mode)
-    if other and (found := profile_of(opened, other)):
-        try:
-            turned = ImageCms.profileToProfile(
-                opened, io.BytesIO(found), ImageCms.createProfile("sRGB"), outputMode="RGB"
-            )
-            assert turned is not None
-            return ImageOps.exif_transpose(turned), None
-        except ImageCms.PyCMSError:  # a profile that only looks whole
-            pass
-    return as_rgb(opened), profile
 
 
 def encoded(made: Composite, kind: str, rows: tuple[int, int] | None = None) -> bytes:

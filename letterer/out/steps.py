@@ -18,8 +18,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from letterer.geometry import Box, Path
-from letterer.text.faces import Face
-from letterer.text.letter_path import LetterPath
+from letterer.text.letter_path import Shape, Stamp, StampedPath
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -44,8 +43,8 @@ in single precision on pages of up to 65,536 pixels."""
 
 STEPS_MOST = 256
 
-GLYPHS_KEPT = 1024
-"""Glyphs whose steps are kept, at a size in pixels each: some hundreds a book, 5 KB each."""
+SHAPES_KEPT = 1024
+"""Letters that are kept as arrays, at a size each: some hundreds a book, 5 KB each."""
 
 CROP_BEYOND = 2
 """Whole pixels that a cropped clip reaches beyond what is drawn in it."""
@@ -61,6 +60,8 @@ class Outline(NamedTuple):
 
 def outline_of(path: Path) -> Outline:
     """A path as arrays, in its own unit."""
+    if isinstance(path, StampedPath):
+        return Outline(*_set_down(path.stamps, [_shape_outline(one[0]) for one in path.stamps]))
     segments = path.segments
     verbs = "".join(map(VERB_OF, segments)).encode().translate(CODES)
     values = list(chain.from_iterable(chain.from_iterable(map(POINTS_OF, segments))))
@@ -68,23 +69,37 @@ def outline_of(path: Path) -> Outline:
     return Outline(np.frombuffer(verbs, dtype=np.uint8), points)
 
 
-def letters_in_steps(path: LetterPath, scale: float, corner: tuple[float, float]) -> Outline:
-    """A line's letters as straight steps between points on the grid, in pixels, `scale` of them a
-    point, from a corner of the page. Each glyph is cut into steps once at a size."""
-    glyphs = [_glyph_steps(glyph.face, glyph.number, path.size * scale) for glyph in path.glyphs]
-    if not glyphs:
-        return Outline(np.empty(0, dtype=np.uint8), np.empty((0, 2), dtype=np.float32))
-    places = (np.array(path.places) - corner) * scale
-    points = np.concatenate([outline.points for outline in glyphs])
-    points += np.repeat(places, [len(outline.points) for outline in glyphs], axis=0)
-    return Outline(np.concatenate([outline.verbs for outline in glyphs]), _on_grid(points))
+def letters_in_steps(path: StampedPath, scale: float, corner: tuple[float, float]) -> Outline:
+    """Letters as straight steps between points on the grid, in pixels, `scale` of them a point,
+    from a corner of the page. Each shape is cut into steps once."""
+    left, top = corner
+    places = [(shape, (x - left) * scale, (y - top) * scale) for shape, x, y in path.stamps]
+    verbs, points = _set_down(places, [_shape_steps(one[0], scale) for one in path.stamps])
+    return Outline(verbs, _on_grid(points))
 
 
-@lru_cache(maxsize=GLYPHS_KEPT)
-def _glyph_steps(face: Face, number: int, size: float) -> Outline:
-    """A glyph at a size in pixels, as straight steps round its origin."""
-    verbs, points, _ = outline_of(face.outline(number))
-    stepped, placed, _ = _stepped(Outline(verbs, points * size))
+def _set_down(
+    stamps: Sequence[Stamp], outlines: Sequence[Outline]
+) -> tuple[NDArray[np.uint8], Floats]:
+    """The outlines of shapes together, each in its place: their verbs and points."""
+    if not stamps:
+        return np.empty(0, dtype=np.uint8), np.empty((0, 2))
+    points: Floats = np.concatenate([outline.points for outline in outlines])
+    places = np.array([(x, y) for _, x, y in stamps])
+    points += np.repeat(places, [len(outline.points) for outline in outlines], axis=0)
+    return np.concatenate([outline.verbs for outline in outlines]), points
+
+
+@lru_cache(maxsize=SHAPES_KEPT)
+def _shape_outline(shape: Shape) -> Outline:
+    return outline_of(shape.outline())
+
+
+@lru_cache(maxsize=SHAPES_KEPT)
+def _shape_steps(shape: Shape, scale: float) -> Outline:
+    """A shape in pixels, as straight steps round its origin."""
+    verbs, points, _ = _shape_outline(shape)
+    stepped, placed, _ = _stepped(Outline(verbs, points * scale))
     return Outline(stepped, placed)
 
 

@@ -33,16 +33,15 @@ from functools import cache, lru_cache
 from html import escape
 from typing import NamedTuple
 
-from letterer.geometry import Affine, Box, Path
+from letterer.geometry import Box, Path
 from letterer.page.lettered import Layer, LetteredPage, PlacedUnit, Stroke
-from letterer.text.faces import Face
-from letterer.text.letter_path import LetterPath
+from letterer.text.letter_path import Shape, StampedPath
 
 PER_POINT = 1000
 """Coordinates are kept to a thousandth of a point: a sixtieth of a pixel at 1200 dpi."""
 
-GLYPHS_KEPT = 2048
-"""Glyphs whose path data are kept, at a size each: some hundreds a book, 1 KB each."""
+SHAPES_KEPT = 2048
+"""Letters whose path data are kept, at a size each: some hundreds a book, 1 KB each."""
 
 Told = Callable[[int], str]
 """How a number of steps is written."""
@@ -172,7 +171,7 @@ def _decimals(part: int) -> str:
 def path_data(path: Path) -> str:
     """A path as SVG path data, with relative steps; empty steps are dropped after rounding.
 
-    Letters are rounded glyph by glyph: the place of each, and its outline at its size, which is the
+    Letters are rounded one by one: the place of each, and its outline at its size, which is the
     same wherever it stands. So no point is off by more than a thousandth.
 
     >>> from letterer.geometry import Box, rectangle
@@ -184,23 +183,21 @@ def path_data(path: Path) -> str:
 
 def steps_data(path: Path, per_point: int, told: Told) -> str:
     """A path as path data in whole steps, `per_point` of them a point, told one by one."""
-    if not isinstance(path, LetterPath):
+    if not isinstance(path, StampedPath):
         return "".join(_words(path, per_point, told))
     words: list[str] = []
-    for glyph, (x, y) in zip(path.glyphs, path.places, strict=True):
-        begin, rest = _glyph_data(glyph.face, glyph.number, path.size, per_point, told)
+    for shape, x, y in path.stamps:
+        begin, rest = _shape_data(shape, per_point, told)
         if rest:
             here = (round(x * per_point) + begin[0], round(y * per_point) + begin[1])
             words += ("M", _joined(here, told), rest)
     return "".join(words)
 
 
-@lru_cache(maxsize=GLYPHS_KEPT)
-def _glyph_data(
-    face: Face, number: int, size: float, per_point: int, told: Told
-) -> tuple[tuple[int, int], str]:
-    """A glyph at a size, around its origin: where it begins, in steps, and how it goes on."""
-    outline = face.outline(number).mapped(Affine(a=size, d=size))
+@lru_cache(maxsize=SHAPES_KEPT)
+def _shape_data(shape: Shape, per_point: int, told: Told) -> tuple[tuple[int, int], str]:
+    """A letter around its origin: where it begins, in steps, and how it goes on."""
+    outline = shape.outline()
     if not outline:
         return (0, 0), ""
     _, _, (begin, *_) = next(rounded_steps(outline, per_point))

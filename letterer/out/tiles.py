@@ -28,7 +28,7 @@ GREY, COLOUR = 2, 4
 STRIP_BYTES = 1 << 18
 """A strip fits a processor's cache, and has a row at least."""
 
-CONVERTED_AT_ONCE = 1 << 16
+CONVERTED_AT_ONCE = 1 << 14
 """Pixels of a tile that are turned from Skia's form into PNG's in one step."""
 
 
@@ -85,13 +85,14 @@ def strips(
     stride = 1 + width * channels
     rows = max(STRIP_BYTES // stride, 1)
     strip = np.zeros((min(rows, height), stride), dtype=np.uint8)
+    scratch = _scratch(tiles)
     waiting = list(reversed(tiles))
     open_tiles: list[tuple[PixelBox, Pixels]] = []
     for begin in range(0, height, rows):
         end = min(begin + rows, height)
         while waiting and waiting[-1].box.top < end:
             tile = waiting.pop()
-            open_tiles.append((tile.box, drawn(skia, tile, channels)))
+            open_tiles.append((tile.box, drawn(skia, tile, channels, scratch)))
         for box, pixels in open_tiles:
             first, last = max(box.top, begin), min(box.bottom, end)
             into = strip[first - begin : last - begin]
@@ -103,16 +104,26 @@ def strips(
         open_tiles = [one for one in open_tiles if one[0].bottom > end]
 
 
-def drawn(skia: Any, tile: Tile, channels: int) -> Pixels:
-    """A tile's pixels as PNG stores them: an array (rows, width * channels)."""
+def _scratch(tiles: Sequence[Tile]) -> Pixels:
+    """Room for the pixels of any of these tiles, as Skia draws them: one after another is drawn in
+    it, which spares the system from finding, and emptying, new memory for each."""
     import numpy as np
 
+    largest = max(tiles, key=lambda tile: tile.box.area, default=None)
+    if largest is None:
+        return np.empty(0, dtype=np.uint8)
+    try:
+        return np.empty(largest.box.area * COLOUR, dtype=np.uint8)
+    except MemoryError as error:
+        raise _too_large(largest) from error
+
+
+def drawn(skia: Any, tile: Tile, channels: int, scratch: Pixels) -> Pixels:
+    """A tile's pixels as PNG stores them: an array (rows, width * channels)."""
     left, top, right, bottom = tile.box
     width, height = right - left, bottom - top
-    try:
-        pixels = np.zeros(width * height * COLOUR, dtype=np.uint8)
-    except MemoryError as error:
-        raise _too_large(tile) from error
+    pixels = scratch[: tile.box.area * COLOUR]
+    pixels[:] = 0
     info = skia.ImageInfo.Make(
         width, height, skia.ColorType.kRGBA_8888_ColorType, skia.AlphaType.kPremul_AlphaType
     )
@@ -123,11 +134,8 @@ def drawn(skia: Any, tile: Tile, channels: int) -> Pixels:
     for unit in tile.units:
         draw_unit(skia, canvas, unit, left, top)
     del canvas, surface
-    if channels == GREY:
-        _keep_grey(pixels)
-    else:
-        _unpremultiply(pixels.reshape(-1, COLOUR))
-    return pixels.reshape(height, width * channels)
+    kept = _grey(pixels) if channels == GREY else _unpremultiplied(pixels)
+    return kept.reshape(height, width * channels)
 
 
 def _too_large(tile: Tile) -> LettererError:
@@ -138,23 +146,17 @@ def _too_large(tile: Tile) -> LettererError:
     )
 
 
-def _keep_grey(pixels: Pixels) -> None:
-    """Turn premultiplied red, green, blue, alpha into grey and alpha, in place.
+def _grey(pixels: Pixels) -> Pixels:
+    """Premultiplied red, green, blue, alpha as grey and alpha; some pixels at a time."""
+    import numpy as np
 
-    The array is then half as long, and the rest of its memory is given back.
-    """
     straight = _straight_greys()
-    pairs = pixels.view("<u2")  # blue, which is as grey as the others, below alpha
-    count = len(pairs) // 2
-    for begin in range(0, count, CONVERTED_AT_ONCE):
-        end = min(begin + CONVERTED_AT_ONCE, count)
-        found = pairs[2 * begin + 1 : 2 * end : 2].copy()
-        soft = (found - 0x100) < 0xFE00  # alpha from 1 to 254
-        if soft.any():
-            found[soft] = straight[found[soft]]
-        pairs[begin:end] = found
-    del pairs
-    pixels.resize(count * GREY, refcheck=False)
+    pairs = pixels.view("<u2")[1::2]  # blue, which is as grey as the others, below alpha
+    kept = np.empty(len(pairs), dtype="<u2")
+    for begin in range(0, len(pairs), CONVERTED_AT_ONCE):
+        part = slice(begin, begin + CONVERTED_AT_ONCE)
+        np.take(straight, pairs[part], out=kept[part], mode="wrap")  # which checks no bounds
+    return kept.view(np.uint8)
 
 
 @cache
@@ -162,18 +164,21 @@ def _straight_greys() -> NDArray[np.uint16]:
     """For each pair of alpha (high) and premultiplied grey (low), the pair with its true grey."""
     import numpy as np
 
-    alpha, grey = np.meshgrid(np.arange(256), np.arange(256), indexing="ij")
+    levels = np.arange(256, dtype=np.uint16)  # 255 * 255 + 127 is just within its range
+    alpha, grey = levels[:, None], levels
     true = np.minimum((grey * 255 + alpha // 2) // np.maximum(alpha, 1), 255)
-    pairs: NDArray[np.uint16] = ((alpha << 8) | true).astype(np.uint16)
-    return pairs.ravel()
+    pairs: NDArray[np.uint16] = ((alpha << 8) | true).ravel()
+    return pairs
 
 
-def _unpremultiply(pixels: Pixels) -> None:
-    """Colours of half-transparent pixels as PNG stores them, in place; some pixels at a time."""
+def _unpremultiplied(pixels: Pixels) -> Pixels:
+    """Colours of half-transparent pixels as PNG stores them; some pixels at a time."""
     import numpy as np
 
-    for begin in range(0, len(pixels), CONVERTED_AT_ONCE):
-        part = pixels[begin : begin + CONVERTED_AT_ONCE]
+    kept = pixels.copy()
+    colours = kept.reshape(-1, COLOUR)
+    for begin in range(0, len(colours), CONVERTED_AT_ONCE):
+        part = colours[begin : begin + CONVERTED_AT_ONCE]
         alpha = part[:, 3]
         edge = (alpha > 0) & (alpha < 255)
         if edge.any():
@@ -181,3 +186,4 @@ def _unpremultiply(pixels: Pixels) -> None:
             opaque = found[:, 3:4]
             found[:, :3] = np.minimum((found[:, :3] * 255 + opaque // 2) // opaque, 255)
             part[edge] = found.astype(np.uint8)
+    return kept

@@ -1,7 +1,7 @@
 """A book as words, in the order in which it is read: for readers who do not see the pages.
 
 Plain text, HTML, an XHTML fragment a page (for a book of fixed pages), and alternative texts as
-JSON. Labels are English and marked so where the book is in another language.
+JSON. Labels are in the book's language where `word_labels` has it, else English and marked so.
 """
 
 from __future__ import annotations
@@ -11,13 +11,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
 
-from letterer.model.script import CaptionKind, Direction, Page, Panel, Role, Run, Script, Unit
+from letterer.model.script import Direction, Page, Panel, Role, Run, Script, Unit
 from letterer.out.svg import NOT_IN_XML
+from letterer.out.word_labels import ENGLISH, Labels, labels_of
 
 WORDS_VERSION = 1
 MARK = "letterer alternative text"
 XHTML = "http://www.w3.org/1999/xhtml"
-LABEL_LANGUAGE = "en"
 
 Orders = Mapping[int, Sequence[int]]
 """For pages by number, their panels' numbers in reading order."""
@@ -38,35 +38,38 @@ def in_order(page: Page, order: Sequence[int] = ()) -> PageWords:
     return PageWords(page, tuple(sorted(page.panels, key=lambda one: place.get(one.number, last))))
 
 
-def label(unit: Unit) -> str:
+def label(unit: Unit, labels: Labels = ENGLISH) -> str:
     """Who or what a unit is, with how it is spoken: "TOBIT (off, whisper)", "Caption, place".
 
     >>> label(Unit(1, 1, 1, Role.EFFECT, (Run("KRAK"),)))
     'Sound'
     """
     if unit.role is Role.EFFECT:
-        return "Sound"
-    manners = ", ".join(manner.value for manner in unit.manners)
+        return labels.sound
+    manners = ", ".join(labels.manners[manner] for manner in unit.manners)
     if unit.role is Role.SPEECH:
         return f"{unit.speaker} ({manners})" if manners else unit.speaker
-    kind = "" if unit.caption in (None, CaptionKind.NARRATION) else f", {unit.caption}"
+    kind = labels.captions.get(unit.caption) if unit.caption else None
     whose = f" ({unit.speaker})" if unit.speaker else ""
-    return f"Caption{kind}{whose}"
+    return f"{labels.caption}{f', {kind}' if kind else ''}{whose}"
 
 
-def alt_of_panel(panel: Panel) -> str:
+def alt_of_panel(panel: Panel, labels: Labels = ENGLISH) -> str:
     """A panel in words: what is directed, and who says what."""
     told = [panel.heading] if panel.heading else []
     told += [_flat(item.text) for item in panel.items if isinstance(item, Direction)]
-    told += [f"{label(unit)}: {unit.words}" for unit in panel.units]
+    told += [f"{label(unit, labels)}: {unit.words}" for unit in panel.units]
     return " ".join(_ended(words) for words in told if words)
 
 
-def alt_of_page(words: PageWords) -> str:
+def alt_of_page(words: PageWords, language: str = "en") -> str:
     """A page in words, panel by panel."""
-    count = len(words.panels)
-    told = [f"Page {words.page.number}, {count} panel{'' if count == 1 else 's'}."]
-    told += [f"Panel {one.number}: {alt_of_panel(one) or 'No words.'}" for one in words.panels]
+    labels, count = labels_of(language), len(words.panels)
+    told = [f"{labels.page} {words.page.number}, {count} {labels.panels[count != 1]}."]
+    told += [
+        f"{labels.panel} {one.number}: {alt_of_panel(one, labels) or labels.silent}"
+        for one in words.panels
+    ]
     return " ".join(told)
 
 
@@ -78,22 +81,23 @@ def _ended(words: str) -> str:
     return words if words.endswith((".", "!", "?", "\u2026", '"', "\u201d", "-")) else f"{words}."
 
 
-def plain_text(script: Script, orders: Orders) -> str:
+def plain_text(script: Script, orders: Orders, language: str = "en") -> str:
     """The book as plain text."""
+    labels = labels_of(language)
     lines: list[str] = []
     for one in script.opening:
         lines += [_flat(one.text), ""]
     for page in script.pages:
         words = in_order(page, orders.get(page.number, ()))
-        lines += [f"PAGE {page.number}{_beside(page.heading)}", ""]
+        lines += [f"{labels.page.upper()} {page.number}{_beside(page.heading)}", ""]
         lines += [f"[{_flat(one.text)}]" for one in page.opening]
         for panel in words.panels:
-            lines.append(f"Panel {panel.number}{_beside(panel.heading)}")
+            lines.append(f"{labels.panel} {panel.number}{_beside(panel.heading)}")
             for item in panel.items:
                 if isinstance(item, Direction):
                     lines.append(f"[{_flat(item.text)}]")
                 else:
-                    lines.append(f"{label(item)}: {item.words}")
+                    lines.append(f"{label(item, labels)}: {item.words}")
             lines.append("")
     return "\n".join(lines).rstrip() + "\n"
 
@@ -104,11 +108,11 @@ def _beside(heading: str) -> str:
 
 def alt_json(script: Script, orders: Orders, language: str) -> str:
     """The alternative texts of all pages and panels, for other programs to read."""
-    pages = []
+    labels, pages = labels_of(language), []
     for page in script.pages:
         words = in_order(page, orders.get(page.number, ()))
-        panels = [{"panel": one.number, "alt": alt_of_panel(one)} for one in words.panels]
-        pages.append({"page": page.number, "alt": alt_of_page(words), "panels": panels})
+        panels = [{"panel": one.number, "alt": alt_of_panel(one, labels)} for one in words.panels]
+        pages.append({"page": page.number, "alt": alt_of_page(words, language), "panels": panels})
     report = {MARK: WORDS_VERSION, "language": language, "pages": pages}
     return json.dumps(report, ensure_ascii=False, indent=1) + "\n"
 
@@ -123,26 +127,34 @@ def page_words(words: PageWords, language: str, heading: int = 2) -> str:
 
 def _page(words: PageWords, language: str, heading: int) -> Iterator[str]:
     page, below = words.page, heading + 1
-    lang = "" if language.split("-")[0] == LABEL_LANGUAGE else f' lang="{LABEL_LANGUAGE}"'
-    lang += f' xml:lang="{LABEL_LANGUAGE}"' if lang else ""
+    labels = labels_of(language)
+    lang = _language(labels, language)
     beside = _xml(_beside(page.heading))
-    yield f"<h{heading}><span{lang}>Page {page.number}</span>{beside}</h{heading}>\n"
+    yield f"<h{heading}><span{lang}>{labels.page} {page.number}</span>{beside}</h{heading}>\n"
     for one in page.opening:
         yield _direction(one)
     for panel in words.panels:
         beside = _xml(_beside(panel.heading))
-        yield f"<h{below}><span{lang}>Panel {panel.number}</span>{beside}</h{below}>\n"
+        yield f"<h{below}><span{lang}>{labels.panel} {panel.number}</span>{beside}</h{below}>\n"
         for item in panel.items:
-            yield _direction(item) if isinstance(item, Direction) else _unit(item, lang)
+            yield _direction(item) if isinstance(item, Direction) else _unit(item, labels, lang)
+
+
+def _language(labels: Labels, language: str) -> str:
+    """The attributes that say in what language labels are, where it is not the book's."""
+    if language.split("-")[0].lower() == labels.language:
+        return ""
+    return f' lang="{labels.language}" xml:lang="{labels.language}"'
 
 
 def _direction(one: Direction) -> str:
     return f'<p class="direction">{_xml(_flat(one.text))}</p>\n'
 
 
-def _unit(unit: Unit, lang: str) -> str:
+def _unit(unit: Unit, labels: Labels, lang: str) -> str:
     who = lang if unit.role is not Role.SPEECH else ""
-    return f'<p class="{unit.role.value}"><b{who}>{_xml(label(unit))}:</b> {_runs(unit.runs)}</p>\n'
+    told = _xml(label(unit, labels))
+    return f'<p class="{unit.role.value}"><b{who}>{told}:</b> {_runs(unit.runs)}</p>\n'
 
 
 def _runs(runs: Sequence[Run]) -> str:
@@ -164,12 +176,12 @@ def page_fragment(words: PageWords, language: str) -> str:
     return (
         f'<section xmlns="{XHTML}" lang="{lang}"'
         f' xml:lang="{lang}" id="words-{words.page.number}"'
-        f' aria-label="{_xml(_short(words))}">\n{page_words(words, language)}</section>\n'
+        f' aria-label="{_xml(_short(words, language))}">\n{page_words(words, language)}</section>\n'
     )
 
 
-def _short(words: PageWords) -> str:
-    return f"Page {words.page.number} in words"
+def _short(words: PageWords, language: str) -> str:
+    return labels_of(language).in_words.format(words.page.number)
 
 
 LOOK = """body{font:1.1rem/1.6 system-ui,sans-serif;max-width:40rem;margin:2rem auto;padding:0 1rem;
@@ -180,7 +192,7 @@ h3{font-size:1.1rem;margin-bottom:.2rem}p{margin:.4rem 0}.direction{color:#5b5f6
 
 def whole_html(script: Script, orders: Orders, language: str, title: str) -> str:
     """The book as one page of HTML."""
-    lang = escape(language)
+    lang, labels = escape(language), labels_of(language)
     parts = [
         f'<!DOCTYPE html>\n<html lang="{lang}"><head><meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
@@ -192,7 +204,8 @@ def whole_html(script: Script, orders: Orders, language: str, title: str) -> str
         words = in_order(page, orders.get(page.number, ()))
         parts.append(f'<section id="page-{page.number}">\n{page_words(words, language)}')
         parts.append(
-            f'<details class="alt"><summary lang="en">Alternative text of page {page.number}'
-            f"</summary><p>{_xml(alt_of_page(words))}</p></details></section>\n"
+            f'<details class="alt"><summary{_language(labels, language)}>'
+            f"{labels.alternative.format(page.number)}</summary>"
+            f"<p>{_xml(alt_of_page(words, language))}</p></details></section>\n"
         )
     return "".join([*parts, "</main></body></html>\n"])

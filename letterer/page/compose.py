@@ -56,6 +56,7 @@ def compose_page(page: Page, layout: Layout, faces: FaceLibrary) -> LetteredPage
         tuple(findings),
         plan.art,
         layout.language,
+        tuple(panel.shape for panel in plan.panels),
     )
 
 
@@ -69,7 +70,7 @@ def _paired(
         placement = plan.placement(unit.id)
         if placement is None:
             what = f"not placed: {_shown(unit)}"
-            mend = "Add a placement for it to the layout"
+            mend = "Show its place with letterer point, or see what letterer place proposes"
             findings.append(
                 Finding(Severity.WARNING, "not placed", what, mend, page.number, unit.id)
             )

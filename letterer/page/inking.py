@@ -13,7 +13,7 @@ from letterer import craft
 from letterer.fit.oval import Oval
 from letterer.geometry import Box, Path, rectangle, union_box
 from letterer.ink.borders import border_of, dashed
-from letterer.ink.join import tail_wedge, united
+from letterer.ink.join import tail_wedges, united_all
 from letterer.ink.tail import Tail
 from letterer.model.style import Style
 from letterer.page.butts import butted, flat_length, spare
@@ -56,7 +56,7 @@ def _inked_together(
     around = replace(around, units=others)
     tails: dict[str, tuple[Tail, ...]] = {}
     extras: list[Layer] = []
-    outline = body
+    wedges: list[Path] = []
     tailing, findings = chain_aims(group, body, around)
     borders = dict(zip((unit.job.unit.id for unit in group.units), group.borders, strict=True))
     for unit, aims in tailing:
@@ -65,9 +65,9 @@ def _inked_together(
         findings += found
         tails[id] = drawn.tails
         extras += drawn.extras
-        for tail in drawn.tails:
-            wedge = tail_wedge(drawn.outline, tail, unit.shape.center) if drawn.outline else None
-            outline = (united(outline, wedge) or outline) if wedge else outline
+        if drawn.outline:
+            wedges += tail_wedges(drawn.outline, drawn.tails, unit.shape.center)
+    outline = united_all(body, wedges)
     ids = tuple(unit.job.unit.id for unit in group.units)
     made: list[PlacedUnit] = []
     for unit, border in zip(group.units, group.borders, strict=True):

@@ -420,5 +420,5 @@ def _covers(ring: Ring, box: Box) -> bool:
     x, y = ring.marks.T
     if ((left <= x) & (x <= right) & (top <= y) & (y <= bottom)).any():
         return True
-    rows = spans(ring, np.array([top, (top + bottom) / 2, bottom]))
-    return any(begin <= right and left <= end for row in rows for begin, end in row)
+    _, begins, ends = spans(ring, np.array([top, (top + bottom) / 2, bottom]))
+    return bool(((begins <= right) & (left <= ends)).any())

@@ -163,7 +163,7 @@ class PlacedUnit:
 
 @dataclass(frozen=True, slots=True)
 class LetteredPage:
-    """One page: its boxes, its units in reading order, its findings."""
+    """One page: its boxes, its units in reading order, its findings, its panels' outlines."""
 
     number: int
     format: PageFormat
@@ -171,6 +171,7 @@ class LetteredPage:
     findings: tuple[Finding, ...] = ()
     art: Art | None = None
     language: str = "en"
+    panels: tuple[Path, ...] = ()
 
     def unit(self, id: str) -> PlacedUnit | None:
         """The unit with this id, or None."""

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import cached_property
+from typing import NamedTuple
 
 from letterer import craft
 from letterer.fit.oval import Oval
@@ -59,6 +60,27 @@ class Hit:
     share: float
 
 
+class _Line(NamedTuple):
+    """A tail in the way: whose, its axis, half its base, and the box of all that is too near."""
+
+    whose: str
+    axis: tuple[Point, ...]
+    half: float
+    box: Box
+
+    @classmethod
+    def of(cls, whose: str, axis: tuple[Point, ...], half: float) -> _Line:
+        return cls(whose, axis, half, _around(axis).grown(half + 2 * TOUCH))
+
+
+class _Body(NamedTuple):
+    """A balloon or caption in the way: whose, its shape, and the shape's box."""
+
+    whose: str
+    shape: Oval | Box
+    box: Box
+
+
 @dataclass(frozen=True, slots=True)
 class Surroundings:
     """All units of a page as they are set, and the tails of those that are inked by now."""
@@ -91,24 +113,25 @@ class Obstacles:
         return tuple((unit.job.unit.id, unit.ink) for unit in self.others)
 
     @cached_property
-    def _bodies(self) -> tuple[tuple[str, Oval | Box], ...]:
+    def _bodies(self) -> tuple[_Body, ...]:
         """Balloons and captions that do not touch this unit's own."""
         near = [_box(unit.shape) for unit in self.group]
+        bordered = (unit for unit in self.others if unit.job.setting.has_outline)
+        shapes = ((unit.job.unit.id, unit.shape) for unit in bordered)
+        bodies = (_Body(id, shape, _box(shape)) for id, shape in shapes)
+        return tuple(body for body in bodies if not any(body.box.meets(box) for box in near))
+
+    @cached_property
+    def _tails(self) -> tuple[_Line, ...]:
+        """Tails that are drawn."""
         return tuple(
-            (unit.job.unit.id, unit.shape)
-            for unit in self.others
-            if unit.job.setting.has_outline and not any(_box(unit.shape).meets(box) for box in near)
+            _Line.of(id, tail.line, tail.base / 2)
+            for id, tail in self.around.tails
+            if id not in self.own
         )
 
     @cached_property
-    def _tails(self) -> tuple[tuple[str, tuple[Point, ...], float], ...]:
-        """Tails that are drawn: whose, the axis, half the base."""
-        return tuple(
-            (id, tail.line, tail.base / 2) for id, tail in self.around.tails if id not in self.own
-        )
-
-    @cached_property
-    def _likely(self) -> tuple[tuple[str, tuple[Point, ...], float], ...]:
+    def _likely(self) -> tuple[_Line, ...]:
         """Where tails that are not drawn yet would run by themselves."""
         drawn = {id for id, _ in self.around.tails}
         found = []
@@ -119,7 +142,8 @@ class Obstacles:
                 border = leaves(unit.shape, mouth)
                 if border is not None:
                     line = (border, border.toward(mouth, unit.job.style.tail_share))
-                    found.append((unit.job.unit.id, line, unit.cap * craft.TAIL_BASE_CAPS / 2))
+                    half = unit.cap * craft.TAIL_BASE_CAPS / 2
+                    found.append(_Line.of(unit.job.unit.id, line, half))
         return tuple(found)
 
     @cached_property
@@ -168,37 +192,36 @@ class Obstacles:
         count = len(line)
         points = [point for point, _ in line]
         box = _around(points)
-        room = craft.TAIL_WORDS_CAPS * self.cap
+        near = box.grown(self.cap)
+        room, around = craft.TAIL_WORDS_CAPS * self.cap, box.grown(2 * self.cap)
         for id, ink in self._inks:
-            if ink.meets(box.grown(2 * self.cap)):
+            if ink.meets(around):
                 inside = sum(ink.grown(half + room).holds(point) for point, half in line)
                 if inside:
                     yield Hit(InTheWay.WORDS, id, inside / count)
-        for id, body in self._bodies:
-            if _box(body).meets(box.grown(self.cap)):
-                inside = sum(_within(body, point, half) for point, half in line)
+        for body in self._bodies:
+            if body.box.meets(near):
+                inside = sum(_within(body.shape, point, half) for point, half in line)
                 if inside:
-                    yield Hit(InTheWay.BALLOON, id, inside / count)
-        for what, lines in (
+                    yield Hit(InTheWay.BALLOON, body.whose, inside / count)
+        for what, tails in (
             (InTheWay.TAIL, self._tails),
             (InTheWay.LIKELY_TAIL, self._likely),
         ):
-            for id, other, half in lines:
-                if _around(other).grown(half + TOUCH).meets(box.grown(TOUCH)) and _touch(
-                    line, other, half
-                ):
-                    yield Hit(what, id, 1.0)
+            for tail in tails:
+                if tail.box.meets(box) and _touch(line, tail.axis, tail.half):
+                    yield Hit(what, tail.whose, 1.0)
         off = craft.TAIL_ZONE_CAPS * self.cap
         own = self.face(mouth) if mouth is not None else ()
         for zone, shape in self._zones:
-            if zone not in own and zone.box.meets(box.grown(self.cap)):
+            if zone not in own and zone.box.meets(near):
                 inside = sum(distance_to(shape, point) < half + off for point, half in line)
                 if inside:
                     yield Hit(InTheWay.ZONE, zone.name, inside / count)
-        near = craft.TAIL_MOUTH_CAPS * self.cap
+        least = craft.TAIL_MOUTH_CAPS * self.cap
         for speaker, other_mouth in self._mouths:
-            if mouth is None or other_mouth.distance(mouth) > near:
-                beside = sum(point.distance(other_mouth) < near for point in points[1:])
+            if mouth is None or other_mouth.distance(mouth) > least:
+                beside = sum(point.distance(other_mouth) < least for point in points[1:])
                 if beside:
                     yield Hit(InTheWay.MOUTH, speaker, beside / count)
         if self._panel and not to_edge and mouth is not None and holds(self._panel, mouth):

@@ -185,7 +185,7 @@ def aims_of(
         mend = 'Give "tails" a point at the edge of the panel, toward the speaker'
     else:
         what = f"no tail, since the layout has no mouth for {job.unit.speaker} in this panel"
-        mend = f'Add "{job.unit.speaker}": [x, y] to the panel\'s "mouths", or "tails" to the unit'
+        mend = 'Show it with letterer point, or give the unit its own "tails"'
     return (), [job.finding(Severity.WARNING, "no tail", what, mend)]
 
 
@@ -266,7 +266,7 @@ def _over(job: Job, tail: Tail, obstacles: Obstacles) -> list[Finding]:
     """Findings about a tail: too long, or over something that it could not be led round."""
     found: list[Finding] = []
     if tail.length > craft.TAIL_LONGEST_CAPS * obstacles.cap:
-        what = f"the tail is {tail.length / 72:.2f} in long"
+        what = f"the tail is {job.layout.measure.told(tail.length)} long"
         mend = "Move the balloon nearer to its speaker"
         found.append(job.finding(Severity.NOTE, "long tail", what, mend))
     to_edge = tail.tip.distance(tail.mouth) < 1e-6

@@ -6,7 +6,10 @@ takes many places at once.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
+from numpy.typing import NDArray
 
 from letterer import craft
 from letterer.geometry import POINTS_PER_INCH
@@ -19,6 +22,9 @@ Costs = dict[str, Floats]
 
 TAIL_STEPS = np.array([0.15, 0.3, 0.45, 0.6])
 """Shares of the way from the border to the mouth at which a tail is looked at: it ends at 0.55."""
+
+BLOCK = 2000
+"""So many pairs of places are looked at together."""
 
 TAIL_POWER = 2.4
 """A body in a tail's way is taken for a superellipse of this exponent."""
@@ -242,17 +248,23 @@ class _Fixed:
 
 def _gaps(one: Seats | _Fixed, other: Seats | _Fixed) -> Floats:
     """The distance between bodies, less than 0 where they overlap (by how much at least)."""
-    dx = np.abs(one.x[:, None] - other.x[None, :])
-    dy = np.abs(one.y[:, None] - other.y[None, :])
-    gap = np.full(dx.shape, -np.inf)
-    first, then = one.reach, other.reach
-    for turn, (cos, sin) in enumerate(zip(COSINES, SINES, strict=True)):
-        along = dx * cos
-        along += dy * sin
-        along -= first[:, turn, None]
-        along -= then[None, :, turn]
-        np.maximum(gap, along, out=gap)
+    gap = np.empty((len(one.x), len(other.x)))
+    cos, sin = COSINES[:, None, None], SINES[:, None, None]
+    first, then = one.reach.T[:, :, None], other.reach.T[:, None, :]
+    for rows in _blocks(*gap.shape):
+        along = cos * np.abs(one.x[rows, None] - other.x[None, :])
+        along += sin * np.abs(one.y[rows, None] - other.y[None, :])
+        along -= first[:, rows]
+        along -= then
+        along.max(axis=0, out=gap[rows])
     return gap
+
+
+def _blocks(rows: int, columns: int) -> Iterator[slice]:
+    """The rows of a table in blocks that stay in the processor's cache."""
+    step = max(BLOCK // max(columns, 1), 1)
+    for begin in range(0, rows, step):
+        yield slice(begin, begin + step)
 
 
 def _overlap(gap: Floats) -> Floats:
@@ -328,13 +340,13 @@ def _order(scene: Scene, one: Seats, other: Seats) -> Costs:
 
 def _tails_together(one: Seats, other: Seats, alike: bool) -> Costs:
     costs: Costs = {}
-    over = np.zeros((len(one), len(other)))
+    over = np.zeros((len(one), len(other)), dtype=bool)
     for first, then, turned in ((one, other, False), (other, one, True)):
         if np.isnan(first.tail[0]).all() or (alike and turned):
             continue
         # Of two balloons joined, the later one's tail is drawn; the earlier has none in the way.
         hit = _tail_over(first, then)
-        over = np.maximum(over, hit.T if turned else hit)
+        over |= hit.T if turned else hit
     if over.any():
         costs["tail over words"] = craft.PLACE_FAULT_TAIL_WORDS * over
     has = not np.isnan(one.tail[0]).all() and not np.isnan(other.tail[0]).all()
@@ -346,20 +358,23 @@ def _tails_together(one: Seats, other: Seats, alike: bool) -> Costs:
     return costs
 
 
-def _tail_over(first: Seats, then: Seats) -> Floats:
-    """1 where the tail of a place of the first runs over the body of a place of the other."""
+def _tail_over(first: Seats, then: Seats) -> NDArray[np.bool_]:
+    """Where the tail of a place of the first runs over the body of a place of the other."""
     from_x, from_y, to_x, to_y = first.tail
     room = craft.TAIL_WORDS_CAPS * first.sitter.bodies[0].cap
-    a, b = then.of("a")[None, :] + room, then.of("b")[None, :] + room
-    hit = np.zeros((len(first), len(then)), dtype=bool)
-    for share in TAIL_STEPS:
-        px, py = from_x + (to_x - from_x) * share, from_y + (to_y - from_y) * share
-        across = np.abs(px[:, None] - then.x[None, :]) / a
-        down = np.abs(py[:, None] - then.y[None, :]) / b
-        near = np.flatnonzero((across < 1.0) & (down < 1.0))
-        met = across.ravel()[near] ** TAIL_POWER + down.ravel()[near] ** TAIL_POWER < 1.0
-        hit.ravel()[near] |= met
-    return hit.astype(float)
+    a, b = then.of("a") + room, then.of("b") + room
+    px = from_x + (to_x - from_x) * TAIL_STEPS[:, None]
+    py = from_y + (to_y - from_y) * TAIL_STEPS[:, None]
+    hit = np.empty((len(first), len(then)), dtype=bool)
+    for rows in _blocks(*hit.shape):
+        across = np.abs(px[:, rows, None] - then.x) / a
+        down = np.abs(py[:, rows, None] - then.y) / b
+        over = (across < 1.0) & (down < 1.0)
+        near = np.flatnonzero(over)
+        reach = across.ravel()[near] ** TAIL_POWER + down.ravel()[near] ** TAIL_POWER
+        over.ravel()[near] = reach < 1.0
+        over.any(axis=0, out=hit[rows])
+    return hit
 
 
 def _crossing(one: Seats, other: Seats) -> Floats:

@@ -11,6 +11,7 @@ import math
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 from letterer import craft
 from letterer.geometry import Box, rectangle
@@ -42,17 +43,35 @@ class Wish:
 
 @dataclass(frozen=True, slots=True)
 class Division:
-    """A page divided: a box for each panel in reading order, how its rows are made up, its cost."""
+    """A page divided: a box for each panel in reading order, how its rows are made up, its cost.
+
+    A negative row is a tall panel beside a stack of so many. `name` says it where rows do not.
+    """
 
     boxes: tuple[Box, ...]
     rows: tuple[int, ...]
     cost: float
+    name: str = ""
 
     @property
     def told(self) -> str:
-        """Its rows in words; a negative number is a tall panel beside a stack of so many."""
-        parts = [str(row) if row > 0 else f"1 tall + {-row}" for row in self.rows]
-        return f"rows: {', '.join(parts)}"
+        """Its rows in words.
+
+        >>> Division((), (1, 2, 1), 0).told, Division((), (-2, 2), 0).told
+        ('rows of 1, 2 and 1', 'a tall panel beside a stack of 2, then a row of 2')
+        """
+        if self.name:
+            return self.name
+        parts: list[str] = []
+        for stacks, rows in groupby(self.rows, key=lambda row: row < 0):
+            many = [str(abs(row)) for row in rows]
+            if stacks:
+                parts += [f"a tall panel beside a stack of {row}" for row in many]
+            elif len(many) == 1:
+                parts.append(f"a row of {many[0]}")
+            else:
+                parts.append(f"rows of {', '.join(many[:-1])} and {many[-1]}")
+        return ", then ".join(parts)
 
 
 WORDS_ASKED = (
@@ -220,3 +239,48 @@ def _misfit(box: Box, wish: Wish, gap: float) -> float:
     if not stacked(wish.needs, room)[1]:
         cost += COST_TIGHT
     return cost
+
+
+# --- A vertical scroll ------------------------------------------------------------------------
+
+
+def strips(wishes: Sequence[Wish], width: float, aside: float, gap: float) -> tuple[Division, ...]:
+    """Ways to set panels one under another on a scroll of a width, which is as long as they are.
+
+    Each panel is as high as its words ask for, and at least as its shape does. `aside` is what words
+    keep from the sides of the scroll, `gap` what they keep from a panel's border, in points. In the
+    second way quiet panels are narrower, and stand by turns at the two sides.
+    """
+    narrow = width * craft.ROOM_STRIP_NARROW_SHARE
+    quiet = [
+        wish.told != "wide" and sum(need.area for need in wish.needs)
+        <= craft.ROOM_PLENTY_SHARE * narrow * narrow / wish.aspect
+        for wish in wishes
+    ]  # fmt: skip
+    ways = [("one under another", [width for _ in wishes])]
+    if any(quiet) and len(wishes) > 1:
+        ways.append(("quiet panels narrower", [narrow if calm else width for calm in quiet]))
+    found = []
+    for name, widths in ways:
+        boxes: list[Box] = []
+        top, turns = 0.0, 0
+        for wish, wide in zip(wishes, widths, strict=True):
+            left = width - wide if turns % 2 else 0.0
+            turns += wide < width
+            # Words keep off the sides of the scroll, and off a border within it.
+            room = wide - (2 * aside if wide == width else aside + gap)
+            boxes.append(Box(left, top, left + wide, top + _high(wish, wide, room, gap)))
+            top = boxes[-1].bottom + craft.ROOM_STRIP_GAP_SHARE * width
+        found.append(Division(tuple(boxes), (1,) * len(wishes), 0.0, name))
+    return tuple(found)
+
+
+def _high(wish: Wish, width: float, room: float, gap: float) -> float:
+    """How high a panel of a scroll is: as its shape asks, and so that its words have room."""
+    words = sum(need.area for need in wish.needs)
+    high = max(width / wish.aspect, words / (craft.ROOM_GOOD_SHARE * width))
+    loose = [need for need in wish.needs if need.words]
+    deep = sum(need.height + 2 * need.air for need in loose) + 2 * gap
+    while high < deep and not stacked(loose, Box(0.0, 0.0, room, high - 2 * gap))[1]:
+        high *= 1.1
+    return high

@@ -22,7 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
-Whole = NDArray[np.intp]
+Numbers = NDArray[np.intp]
 Choice = tuple[int, ...]
 Single = Sequence[Floats]
 Pairs = Mapping[tuple[int, int], Floats]
@@ -31,8 +31,11 @@ AsWhole = Callable[[Choice], float]
 ROUNDS = 8
 """Rounds of sharing out at most; they end when the bound hardly rises."""
 
+ROUNDS_AGAIN = 2
+"""The same, where some places were dropped and the rest is shared out anew."""
+
 RISE_LEAST = 0.01
-NODES_MOST = 1500
+NODES_MOST = 800
 """Half-made choices looked into before the search ends with a gap instead of a proof: a count, not
 a time, so that the same input gives the same answer."""
 
@@ -118,8 +121,8 @@ class Table:
 
     own: Floats
     both: Floats
-    starts: Whole
-    names: Whole
+    starts: Numbers
+    names: Numbers
     constant: float = 0.0
 
     @classmethod
@@ -153,7 +156,7 @@ class Table:
         """What no choice can be under, where no pair costs less than 0."""
         return self.constant + float(self.least(self.own).sum())
 
-    def cost(self, places: Sequence[int] | Whole) -> float:
+    def cost(self, places: Sequence[int]) -> float:
         """What a choice costs, given by places of the table."""
         at = np.asarray(places, dtype=np.intp)
         return self.constant + float(self.own[at].sum() + self.both[np.ix_(at, at)].sum() / 2)
@@ -162,7 +165,7 @@ class Table:
         """A choice by the numbers that places had at first."""
         return tuple(int(self.names[at]) for at in places)
 
-    def shared(self) -> Table:
+    def shared(self, rounds: int = ROUNDS) -> Table:
         """The same with the costs of pairs shared out: no pair costs less than 0, and the bound is
         better."""
         own, both = self.own.copy(), self.both.copy()
@@ -171,7 +174,7 @@ class Table:
             for i, j in itertools.combinations(range(self.count), 2)
         ]
         last = -np.inf
-        for _ in range(ROUNDS):
+        for _ in range(rounds):
             for one, other in couples:
                 costs = both[one, other]
                 to_one = ((costs + own[None, other]).min(axis=1) - own[one]) / 2
@@ -219,7 +222,7 @@ class Table:
                 return None
             gone = 1.0 - kept.mean()
             if gone:
-                table = table.only(kept).shared()
+                table = table.only(kept).shared(ROUNDS_AGAIN)
             if gone < NARROWED_LEAST:
                 return table
 
@@ -253,13 +256,12 @@ def _mended(table: Table, places: Sequence[int], asked: AsWhole) -> tuple[float,
 def _mended_by(table: Table, places: Sequence[int], asked: AsWhole) -> tuple[float, Sequence[int]]:
     state = _State.of(table, places, asked)
     couples = list(itertools.combinations(range(table.count), 2)) or [(0, 0)]
-    still = 0
-    for couple in itertools.cycle(couples):
-        better = _moved(table, state, couple, asked)
+    turn = still = 0
+    while still < len(couples):
+        better = _moved(table, state, couples[turn % len(couples)], asked)
         still = 0 if better else still + 1
-        state = better or state
-        if still >= len(couples):
-            return state.cost, state.places
+        state, turn = better or state, turn + 1
+    return state.cost, state.places
 
 
 @dataclass(frozen=True, slots=True)
@@ -279,9 +281,7 @@ class _State:
         return cls(places, table.cost(places) + whole, whole, beside)
 
 
-def _moved(
-    table: Table, state: _State, couple: tuple[int, int], asked: AsWhole
-) -> _State | None:
+def _moved(table: Table, state: _State, couple: tuple[int, int], asked: AsWhole) -> _State | None:
     """The best move of two units while the others stay; None where none helps."""
     i, j = couple
     at, to = state.places[i], state.places[j]
@@ -329,9 +329,12 @@ class _Search:
     ) -> None:
         self.whole, self.shared, self.asked = table, shared, asked
         self.nodes, self.nodes_most = 0, nodes_most
-        self.cost, self.best = np.inf, ()
-        begun = [tuple(int(s) + k for s, k in zip(table.starts, one, strict=False)) for one in known]
-        self._begin([*begun, *_beam(table), *_beam(shared)], MENDED_MOST)
+        self.cost = np.inf
+        self.best: Choice = ()
+        begun = [
+            tuple(int(s) + k for s, k in zip(table.starts, one, strict=False)) for one in known
+        ]
+        self._begin([*begun, *_beam(table), *_beam(shared)], 2 if begun else MENDED_MOST)
         self.bound = min(shared.bound, self.cost)
 
     def _begin(self, begun: Iterable[tuple[int, ...]], most: int) -> None:
@@ -349,9 +352,7 @@ class _Search:
         while self.nodes < self.nodes_most and self.bound < self.cost - HAIR:
             tried = self.ceiling = min(self.cost - HAIR, self.bound + spare)
             self.table = self.shared.narrowed(tried)
-            if self.table is not None and not self._deeper(
-                self.table.own, self.table.constant, []
-            ):
+            if self.table is not None and not self._deeper(self.table.own, self.table.constant, []):
                 return
             self.bound = min(tried, self.cost)
             spare *= SPARE_GROWTH

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from letterer import craft
-from letterer.geometry import MM_PER_INCH, POINTS_PER_INCH, Box, Path
+from letterer.geometry import MM_PER_INCH, POINTS_PER_INCH
 from letterer.page.lettered import LetteredPage, PlacedUnit, Severity
 from letterer.review.finding import Inspection, Noticed
 
@@ -50,18 +50,10 @@ def easy_least_mm(distance: float) -> float:
 def height_mm(unit: PlacedUnit) -> float:
     """The height of a unit's letters on the page in mm: the median of the outlines drawn, without
     small ones (dots, and the holes in letters). Of capitals that is the cap height."""
-    heights = [box.height for line in unit.lines for box in _outlines(line)]
-    tall = [high for high in heights if high >= TALL_SHARE * max(heights)]
+    heights = [box.height for line in unit.lines for box in line.contour_boxes()]
+    tallest = max(heights, default=0.0)
+    tall = [high for high in heights if high >= TALL_SHARE * tallest]
     return statistics.median(tall) * MM_PER_POINT if tall else 0.0
-
-
-def _outlines(line: Path) -> Iterator[Box]:
-    """The box of each closed outline of a line of words."""
-    starts = [at for at, (verb, _) in enumerate(line.segments) if verb == "M"]
-    for start, end in zip(starts, [*starts[1:], len(line.segments)], strict=True):
-        box = Path(line.segments[start:end]).box()
-        if box is not None:
-            yield box
 
 
 def reading_of(page: LetteredPage) -> PageReading | None:
@@ -147,6 +139,11 @@ def narrow_lines(look: Inspection) -> Iterator[Noticed]:
             )
 
 
+def _seconds(many: float) -> str:
+    count = max(round(many), 1)
+    return f"{count} second{'' if count == 1 else 's'}"
+
+
 def told_of(found: Sequence[PageReading]) -> str:
     """How a book reads, in one line; nothing for a book without words."""
     if not found:
@@ -154,7 +151,7 @@ def told_of(found: Sequence[PageReading]) -> str:
     words, seconds = sum(one.words for one in found), sum(one.seconds for one in found)
     worst = max(found, key=lambda one: (one.zoom, -one.page))
     minutes = seconds / 60
-    time = f"{minutes:.0f} minutes" if minutes >= 2 else f"{seconds:.0f} seconds"
+    time = f"{minutes:.0f} minutes" if minutes >= 2 else _seconds(seconds)
     line = f"To read: {words:,} words, about {time}; smallest letters "
     line += f"{min(one.cap_print for one in found):.1f} mm in print"
     if worst.zoom > 1.0:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from letterer import craft
 from letterer.geometry import Box, union_box
 from letterer.page.lettered import PlacedUnit, Severity
 from letterer.review.finding import Inspection, Noticed, quoted
+from letterer.review.leading import NEARER, OVER
+from letterer.review.panels import Doubt, Lead
 from letterer.review.path import StopKind, reading_box, words_order
 
 EASED = 0.7
@@ -20,8 +22,8 @@ def panels_out_of_order(look: Inspection) -> Iterator[Noticed]:
     found = look.path.panels
     wanted = tuple(sorted(found.order))
     if found.order == wanted:
-        if found.rival and found.confidence < craft.ORDER_DOUBTFUL:
-            yield _doubtful(look)
+        if found.least is not None:
+            yield _doubtful(look, found.least)
         return
     late, early = next((a, b) for a, b in zip(wanted, found.order, strict=True) if a != b)
     share = round(found.confidence * 100)
@@ -35,22 +37,57 @@ def panels_out_of_order(look: Inspection) -> Iterator[Noticed]:
         f"Number the panels as they are read, or let panel {late} begin higher than panel {early}"
         " or before it in the row"
     )
+    here = [doubt for doubt in found.doubts if {early, late} <= set(doubt.parted)]
+    if here:
+        doubt = min(here, key=lambda doubt: doubt.share)
+        leads = [lead for lead in doubt.leads if lead.pull > 0]
+        if leads:
+            what += f": {_because(look, doubt, leads)}"
+            mend = " ".join([*(f"{_undone(lead)}." for lead in leads if _undone(lead)), mend])
     yield look.noticed(
         severity, "panel order", (what, mend), at=_box(look, early), others=_first(look, early)
     )
 
 
-def _doubtful(look: Inspection) -> Noticed:
-    found = look.path.panels
-    assert found.rival is not None
-    mine, theirs = next((a, b) for a, b in zip(found.order, found.rival, strict=True) if a != b)
-    share = round((1 - found.confidence) * 100)
+def _doubtful(look: Inspection, doubt: Doubt) -> Noticed:
+    mine, theirs = next((a, b) for a, b in zip(doubt.order, doubt.rival, strict=True) if a != b)
+    share = round((1 - doubt.share) * 100)
+    leads = [lead for lead in doubt.leads if lead.pull < 0]
     what = (
         f"about {share} of 100 readers will go to {_named(look, theirs)} before"
-        f" {_named(look, mine)}"
+        f" {_named(look, mine)}: {_because(look, doubt, leads)}"
     )
-    mend = "If it matters: line the gutters up, or let a figure, a look or a balloon lead the eye"
+    ways = [f"{way[0].lower()}{way[1:]}" for lead in leads if (way := _undone(lead))]
+    ways += ["line the gutters up", "let a figure, a look or a balloon lead the eye"]
+    mend = f"If it matters: {', '.join(ways[:-1])}, or {ways[-1]}"
     return look.noticed(Severity.NOTE, "panel order unsure", (what, mend), at=_box(look, theirs))
+
+
+def _because(look: Inspection, doubt: Doubt, leads: Sequence[Lead]) -> str:
+    """Why an order is doubtful: what about the panels makes it so, and how words lead there."""
+    told = [doubt.why, *(_led(look, lead) for lead in leads)]
+    return ", and ".join(told)
+
+
+def _led(look: Inspection, lead: Lead) -> str:
+    one, other = lead.panels
+    if lead.how == OVER:
+        units = [unit for unit in look.page.units if unit.id in lead.units]
+        whose = " and ".join(f"{unit.id} {quoted(unit)}" for unit in units)
+        verb = "lies" if len(units) == 1 else "lie"
+        return f"{whose} {verb} over the gutter from panel {one} to panel {other}"
+    if lead.how == NEARER:
+        return f"the words of panel {other} are nearer than those of panel {one}"
+    return f"panel {one} has no words"
+
+
+def _undone(lead: Lead) -> str:
+    """What takes a lead away; nothing for a panel that is meant to be silent."""
+    if lead.how == OVER:
+        return f"Move {' and '.join(lead.units)} off that gutter"
+    if lead.how == NEARER:
+        return f"Bring the words of panel {lead.panels[0]} nearer to those read before them"
+    return ""
 
 
 def _named(look: Inspection, number: int) -> str:

@@ -98,7 +98,6 @@ KINDS = (
     "panel order unsure",
     "panel too small",
     "panels overlap",
-    "plain border",
     "quotation marks",
     "read too early",
     "reading order",

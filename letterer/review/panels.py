@@ -34,23 +34,79 @@ SAMPLES = 16
 FLAT = 1e-9
 
 
+class Lead(NamedTuple):
+    """How words lead the eye at a doubtful place: `how`, by which units, between which two panels,
+    and how strongly (`pull`, in log odds): above 0 the way of the order, below 0 the other way."""
+
+    how: str
+    units: tuple[str, ...]
+    panels: tuple[int, int]
+    pull: float
+
+
+class Doubt(NamedTuple):
+    """One decision about a page: the share of readers who go one way (0 to 1), the stretch of
+    panels in that order and in the other, what about the page makes it doubtful, and how words
+    lead there."""
+
+    share: float
+    order: tuple[int, ...]
+    rival: tuple[int, ...]
+    why: str = ""
+    leads: tuple[Lead, ...] = ()
+
+    @property
+    def parted(self) -> tuple[int, ...]:
+        """The panels between which the other order parts from this one."""
+        pairs = zip(self.order, self.rival, strict=True)
+        return tuple(one for one, other in pairs if one != other)
+
+
 @dataclass(frozen=True, slots=True)
 class PanelOrder:
-    """The order of panels by their numbers, and the share of readers who will follow it (0 to 1).
-
-    `rival` is the next likely order where another is likely at all; `doubt` are the panels between
-    which it parts from the first.
-    """
+    """The order of panels by their numbers, the share of readers who will follow it (0 to 1), and
+    the decisions that it rests on, in the order of the page: it is as sure as the least sure."""
 
     order: tuple[int, ...]
     confidence: float
-    rival: tuple[int, ...] | None = None
-    doubt: tuple[int, ...] = ()
+    doubts: tuple[Doubt, ...] = ()
 
     @property
     def confident(self) -> bool:
         """True where most readers will follow the order."""
         return self.confidence >= craft.ORDER_CONFIDENT
+
+    @property
+    def least(self) -> Doubt | None:
+        """The most doubtful decision, where readers may be unsure at all."""
+        least = min(self.doubts, key=lambda doubt: doubt.share, default=None)
+        return least if least and least.share < craft.ORDER_DOUBTFUL else None
+
+    @property
+    def rival(self) -> tuple[int, ...] | None:
+        """The next likely order, where another is likely at all."""
+        return put_in(self.order, self.least.rival) if self.least else None
+
+    @property
+    def doubt(self) -> tuple[int, ...]:
+        """The panels between which the rival parts from the order."""
+        return self.least.parted if self.least else ()
+
+
+def order_by(order: tuple[int, ...], doubts: Sequence[Doubt]) -> PanelOrder:
+    """An order with the decisions it rests on."""
+    least = min((doubt.share for doubt in doubts), default=craft.ORDER_SURE)
+    return PanelOrder(order, min(least, craft.ORDER_SURE), tuple(doubts))
+
+
+def put_in(order: Sequence[int], stretch: Sequence[int]) -> tuple[int, ...]:
+    """An order with some of its panels in the order of a stretch, at the places that they have.
+
+    >>> put_in((1, 2, 3, 4), (3, 2))
+    (1, 3, 2, 4)
+    """
+    rest = iter(stretch)
+    return tuple(next(rest) if key in stretch else key for key in order)
 
 
 def panel_order(
@@ -65,11 +121,7 @@ def panel_order(
     pieces = [_piece(panel, mirrored) for panel in panels]
     middle = None if fold is None else -fold if mirrored else fold
     found = arranged(pieces, PAGE, middle)
-    order = tuple(piece.key for piece in found.order)
-    if found.rival is None or found.confidence >= craft.ORDER_DOUBTFUL:
-        return PanelOrder(order, found.confidence)
-    rival = tuple(piece.key for piece in found.rival)
-    return PanelOrder(order, found.confidence, rival, found.doubt)
+    return order_by(tuple(piece.key for piece in found.order), found.doubts)
 
 
 class Piece(NamedTuple):
@@ -101,12 +153,20 @@ WORDS = Rule(craft.STAGGER_SHARE_WORDS, 2 * POINTS_PER_MM, 0.5 * POINTS_PER_MM)
 
 @dataclass(frozen=True, slots=True)
 class Arranged:
-    """Pieces in order; the confidence of the most doubtful decision and the order against it."""
+    """Pieces in order, and the decisions that the order rests on."""
 
     order: tuple[Piece, ...]
-    confidence: float = craft.ORDER_SURE
-    rival: tuple[Piece, ...] | None = None
-    doubt: tuple[int, ...] = ()
+    doubts: tuple[Doubt, ...] = ()
+
+    @property
+    def confidence(self) -> float:
+        """The confidence of the most doubtful decision."""
+        return min((doubt.share for doubt in self.doubts), default=craft.ORDER_SURE)
+
+    @property
+    def keys(self) -> tuple[int, ...]:
+        """The pieces by their keys."""
+        return tuple(piece.key for piece in self.order)
 
 
 def piece_of_box(key: int, box: Box, mirrored: bool) -> Piece:
@@ -201,21 +261,35 @@ def _with_insets(found: Arranged, host: Piece, inner: Arranged) -> Arranged:
     sure = craft.INSET_FIRST_SURE if begins else craft.INSET_SURE
     # An inset that nearly leaves its host is nearly a neighbour.
     shares = [(share_inside(piece, host) - craft.INSET_SHARE) for piece in inner.order]
-    sure = min(sure, 0.5 + max(min(shares), 0.0) * 2)
+    almost = 0.5 + max(min(shares), 0.0) * 2
+    sure, why = min((sure, WHY_INSET), (almost, WHY_ALMOST))
 
-    def joined(order: Sequence[Piece], insets: Sequence[Piece], before: bool) -> tuple[Piece, ...]:
-        place = order.index(host) + (0 if before else 1)
-        return (*order[:place], *insets, *order[place:])
+    place = found.order.index(host) + 1
+    order = (*found.order[:place], *inner.order, *found.order[place:])
 
-    order = joined(found.order, inner.order, False)
-    keys = (host.key, *(piece.key for piece in inner.order))
-    doubts = [
-        (sure, joined(found.order, inner.order, True), keys),
-        (found.confidence, found.rival and joined(found.rival, inner.order, False), found.doubt),
-        (inner.confidence, inner.rival and joined(found.order, inner.rival, False), inner.doubt),
-    ]
-    least = min(doubts, key=lambda doubt: doubt[0])
-    return Arranged(order, *least)
+    def followed(keys: tuple[int, ...]) -> tuple[int, ...]:
+        """Keys with the insets behind their host, with which they move."""
+        if host.key not in keys:
+            return keys
+        place = keys.index(host.key) + 1
+        return (*keys[:place], *inner.keys, *keys[place:])
+
+    first_or_not = Doubt(sure, (host.key, *inner.keys), (*inner.keys, host.key), why)
+    outer = (
+        doubt._replace(order=followed(doubt.order), rival=followed(doubt.rival))
+        for doubt in found.doubts
+    )
+    return Arranged(order, (first_or_not, *outer, *inner.doubts))
+
+
+WHY_INSET = "an inset stands where the reading of its panel begins"
+WHY_ALMOST = "one lies in the other, but for a part"
+WHY_STACK = "a stack stands beside a taller panel"
+WHY_ROWS = "the rows do not line up"
+WHY_APART = "the columns stand far apart"
+WHY_NEARLY = "the columns nearly line up as rows"
+WHY_PINWHEEL = "no gutter runs through between them"
+"""What about a page makes its order doubtful."""
 
 
 class _Cut(NamedTuple):
@@ -279,25 +353,26 @@ class _Arranger:
         down = column.share <= limit
         if row.share <= limit:
             chosen = self._joined(self._together(rows.groups(limit), self._stand_apart))
-            sure = self._margin(rows)
+            sure, why = self._margin(rows), WHY_ROWS
             rival = self._joined(columns.groups(limit)).order if down else _row_path(pieces)
             if down and self._apart(row, column) < sure:
                 sure = self._apart(row, column)
+                why = WHY_APART
                 if sure < 0.5:  # columns stand so far apart that each is read by itself
                     columned = self._joined(columns.groups(limit))
-                    return self._told(columned, 1 - sure, chosen.order)
-            return self._told(chosen, sure, rival)
+                    return self._told(columned, 1 - sure, chosen.order, why)
+            return self._told(chosen, sure, rival, why)
         if down:
             groups = columns.groups(limit)
             chosen = self._joined(self._together(groups, self._has_rows))
             sure = min(craft.STACK_BESIDE_TALL, self._margin(rows), self._margin(columns))
-            found = self._told(chosen, sure, _row_path(pieces))
+            found = self._told(chosen, sure, _row_path(pieces), WHY_STACK)
             # Neighbouring columns that nearly share a row, or only just do.
             both = [(*one, *other) for one, other in pairwise(groups)]
             sure = min(self._margin(best_cuts(pair, across=True)) for pair in both)
-            return self._told(found, sure, self._joined(groups).order)
+            return self._told(found, sure, self._joined(groups).order, WHY_NEARLY)
         order = self._by_relation(pieces)
-        return self._told(Arranged(order), 0.5, _row_path(pieces))
+        return self._told(Arranged(order), 0.5, _row_path(pieces), WHY_PINWHEEL)
 
     def _together(
         self,
@@ -346,24 +421,20 @@ class _Arranger:
         slope = (craft.ORDER_SURE - 0.5) / rule.stagger
         return min(0.5 + max(min(slope * share, spare), 0.0), craft.ORDER_SURE)
 
-    def _told(self, chosen: Arranged, sure: float, rival: tuple[Piece, ...]) -> Arranged:
-        """An order with the more doubtful of what was decided here and what was within it."""
-        if rival == chosen.order or sure >= chosen.confidence:
+    def _told(self, chosen: Arranged, sure: float, rival: tuple[Piece, ...], why: str) -> Arranged:
+        """An order with one more decision that it rests on."""
+        if rival == chosen.order:
             return chosen
-        parted = tuple(a.key for a, b in zip(chosen.order, rival, strict=True) if a is not b)
-        return Arranged(chosen.order, sure, rival, parted)
+        doubt = Doubt(sure, chosen.keys, tuple(piece.key for piece in rival), why)
+        return Arranged(chosen.order, (*chosen.doubts, doubt))
 
     def _joined(self, groups: Sequence[tuple[Piece, ...]]) -> Arranged:
-        """Groups one after another; the doubt is that of the most doubtful."""
+        """Groups one after another, with the doubts of each."""
         parts = [self.of(group) for group in groups]
-        least = min(parts, key=lambda part: part.confidence)
-        order = tuple(piece for part in parts for piece in part.order)
-        if least.rival is None:
-            return Arranged(order, least.confidence)
-        rival = tuple(
-            piece for part in parts for piece in (least.rival if part is least else part.order)
+        return Arranged(
+            tuple(piece for part in parts for piece in part.order),
+            tuple(doubt for part in parts for doubt in part.doubts),
         )
-        return Arranged(order, least.confidence, rival, least.doubt)
 
     def _by_relation(self, pieces: tuple[Piece, ...]) -> tuple[Piece, ...]:
         """Each piece after those above it and those before it in its row, as far as that goes."""

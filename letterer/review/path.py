@@ -18,6 +18,7 @@ from letterer.fit.oval import Oval
 from letterer.geometry import Box, Point
 from letterer.model.plan import PagePlan, PanelPlan, Reading
 from letterer.page.lettered import LetteredPage, PlacedUnit
+from letterer.review.leading import led, words_of
 from letterer.review.panels import (
     WORDS,
     Arranged,
@@ -74,6 +75,14 @@ class EyePath:
 def eye_path(page: LetteredPage, plan: PagePlan, reading: Reading) -> EyePath:
     """The path of the eye over a page. Units belong to the panel that their number names."""
     order = panel_order(plan.panels, reading)
+    if order.least is not None:
+        ordered = {
+            panel.number: _read(
+                [unit for unit in page.units if unit.panel == panel.number], reading
+            )
+            for panel in plan.panels
+        }
+        order = led(order, words_of(page, plan, reading, ordered))
     panels = {panel.number: panel for panel in plan.panels}
     stops: list[Stop] = []
     homes = _focus_homes(plan, order)
@@ -87,6 +96,12 @@ def eye_path(page: LetteredPage, plan: PagePlan, reading: Reading) -> EyePath:
     strays = [(one.name, one.at) for one in plan.focus if homes[one.name] == 0]
     stops += _within(None, rest, strays, reading)
     return EyePath(tuple(stops), order)
+
+
+def _read(units: Sequence[PlacedUnit], reading: Reading) -> list[tuple[PlacedUnit, Box]]:
+    """Units of one panel in the order in which they are read, with the boxes they are read by."""
+    order = words_order(units, reading).keys
+    return [(units[place], reading_box(units[place])) for place in order]
 
 
 def words_order(units: Sequence[PlacedUnit], reading: Reading) -> Arranged:

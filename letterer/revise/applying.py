@@ -101,7 +101,11 @@ class _Applying:
         tails = put.tails if put.new_tails else placed.tails
         if tails is not None:
             tails = tuple(_renamed(tail, names) for tail in tails)
-        spot = self.live[put.spot_of].spot if put.spot_of else put.spot or placed.spot
+        spot = put.spot or placed.spot
+        if put.spot_of:
+            spot = self.live[put.spot_of].spot
+        elif put.spot_of_parked >= 0:
+            spot = self.before.parked.placements[put.spot_of_parked].spot
         return replace(
             placed,
             unit=put.unit,

@@ -10,7 +10,7 @@ from letterer.model.plan import Layout, PagePlan, Placement
 from letterer.model.script import Unit
 from letterer.revise.edits import Put
 from letterer.revise.likeness import likeness
-from letterer.revise.matching import Old
+from letterer.revise.pairs import Old
 
 Address = tuple[int, int, int]
 """Page, panel and number of a unit."""
@@ -63,8 +63,7 @@ def panels_of(pages: Iterable[PagePlan]) -> dict[int, list[int]]:
 
 def is_remembered(layout: Layout) -> bool:
     """True when the layout says for some placement which words it was planned for."""
-    placed = [*in_order(layout.pages), *layout.parked.placements]
-    return any(placement.words is not None for placement in placed)
+    return layout.is_remembered
 
 
 def telling(put: Put, placed: Placement, unit: Unit | None) -> Put:
@@ -76,14 +75,16 @@ def telling(put: Put, placed: Placement, unit: Unit | None) -> Put:
     put = replace(put, speaker=None if unit.speaker == (placed.speaker or "") else unit.speaker)
     if words == placed.words:
         return put
-    earlier = "" if placed.breaks is not None else _earlier(placed, words)
-    return replace(put, earlier=earlier, lines_kept=bool(earlier))
+    earlier = _earlier(placed, words)
+    kept = placed.breaks is None and likeness(earlier, words) >= craft.SMALL_EDIT_LIKENESS
+    return replace(put, earlier=earlier, lines_kept=kept and earlier != "")
 
 
 def _earlier(placed: Placement, words: str) -> str:
     """What a placement said before small edits that led to these words: the first of it that is
-    still alike; "" where these are the first, or written anew."""
+    still alike; "" where these are the first, or written anew. A place that is only proposed goes
+    by the words of the parked placement that it was made from, whatever became of them."""
     for earlier in (placed.earlier, placed.words):
-        if earlier and likeness(earlier, words) >= craft.SMALL_EDIT_LIKENESS:
+        if earlier and (placed.proposed or likeness(earlier, words) >= craft.SMALL_EDIT_LIKENESS):
             return earlier if earlier != words else ""
     return ""

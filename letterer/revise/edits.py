@@ -18,8 +18,8 @@ class Put:
     """A placement's new unit, and what else changes; what is not named stays as it was.
 
     `speaker` and `earlier` are taken away by "". `spot` is a new place; `spot_of` is an old unit
-    whose place is taken over. `tails` are given
-    only when `new_tails`: None then takes the key away. `alone` takes away what another page
+    whose place is taken over, and `spot_of_parked` a placement of the parked list. `tails` are
+    given only when `new_tails`: None then takes the key away. `alone` takes away what another page
     cannot follow.
     """
 
@@ -30,6 +30,7 @@ class Put:
     lines_kept: bool | None = None
     spot: Center | Fill | None = None
     spot_of: str = ""
+    spot_of_parked: int = -1
     new_tails: bool = False
     tails: tuple[Tail, ...] | None = None
     proposed: bool = False

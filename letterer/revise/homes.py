@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from letterer.revise.align import aligned
 
@@ -24,6 +25,9 @@ SHARE_LEAST = 0.15
 
 SHARE_CROSSING = 0.3
 """The same where the order is broken: two pages or panels that changed places."""
+
+STRAY_SHARE = 0.5
+"""Less than so much of what another home shares does not count beside it."""
 
 ALIKE_IN_FORM, SAME_NUMBER, NEXT_BEST = 0.4, 0.1, 0.05
 """What it is worth that two places without common words hold as many units, have the same number,
@@ -90,6 +94,7 @@ def _paired(
             letters = votes.get((old.number, new.number), 0)
             shares[i, j] = letters / math.sqrt(max(old.letters, letters, 1) * max(new.letters, 1))
     shares[shares < SHARE_LEAST] = 0.0
+    shares[_strays(shares)] = 0.0
     free_old = shares.sum(axis=1) == 0 if len(news) else np.ones(len(olds), bool)
     free_new = shares.sum(axis=0) == 0 if len(olds) else np.ones(len(news), bool)
     values = 10.0 * shares
@@ -122,6 +127,19 @@ def _paired(
             found[old.number] = old.number
             left.discard(old.number)
     return found
+
+
+def _strays(shares: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Where a few words went to a place whose other words, or theirs, are mostly elsewhere: a page
+    that changed places with another is not held back by one unit that stayed."""
+    rows = shares.max(axis=1, initial=0.0, keepdims=True)
+    columns = shares.max(axis=0, initial=0.0, keepdims=True)
+    mutual = (shares >= SHARE_CROSSING) & (shares == rows) & (shares == columns)
+    best = np.where(mutual, shares, 0.0)
+    better = np.maximum(
+        best.max(axis=1, initial=0.0, keepdims=True), best.max(axis=0, initial=0.0, keepdims=True)
+    )
+    return np.asarray(~mutual & (shares < STRAY_SHARE * better))
 
 
 def _plainer(

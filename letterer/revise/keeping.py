@@ -64,7 +64,7 @@ def told(change: Change) -> str:
     if change.fate is Fate.NEW:
         return f"is new: {change.place}"
     if change.fate is Fate.CUT:
-        return f"{change.was[0]} is cut: {change.place}"
+        return f"{change.was[0]} is cut: {change.place}{_doubt(change)}"
     if change.fate is Fate.BACK:
         here = change.place.startswith("its words")
         return change.place if here else f"its words are back, it {change.place}"
@@ -75,13 +75,15 @@ def told(change: Change) -> str:
     }.get(change.fate, "same words," if same else "edited,")
     if change.fate is Fate.MOVED and change.was != (change.unit,):
         how = f"{how} moved,"
-    doubt = (
-        ""
-        if change.sure
-        else f". This is unsure: {change.rival or 'something else fits nearly as well'}"
-    )
     begin = "" if change.was == (change.unit,) else f"was {was}: "
-    return f"{begin}{how} {change.place}{doubt}"
+    return f"{begin}{how} {change.place}{_doubt(change)}"
+
+
+def _doubt(change: Change) -> str:
+    """What else may be so, as a sentence of its own without its full stop."""
+    if change.sure:
+        return ""
+    return f". This is unsure: {change.rival or 'something else fits nearly as well'}"
 
 
 def without_lines(revision: Revision, anew: Sequence[str]) -> Revision:

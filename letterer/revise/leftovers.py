@@ -10,11 +10,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import combinations
 
-from letterer.model.script import Unit
-from letterer.revise.pairs import Old, Pair
+from letterer.revise.homes import PanelKey
+from letterer.revise.pairs import Pair
 
 CROSSED, CROSSED_MARGIN = 0.36, 0.06
 """Neighbours were exchanged when that is worth so much more than that both were edited; so near to
@@ -26,33 +26,76 @@ RARE_MOST, RARE_LETTERS = 2, 4
 Words = Sequence[str]
 
 
-def crossed(
-    pairs: Sequence[Pair],
-    olds: Sequence[Old],
-    news: Sequence[Unit],
-    value: Callable[[int, int], float],
-) -> list[Pair]:
-    """Pairs with those exchanged that are worth more crosswise. `value` is that of an old and a new
-    unit."""
+@dataclass(frozen=True, slots=True)
+class Near:
+    """For all old and new units: the panels that they are in (for old ones the panel that theirs
+    became), and their words without capitals and signs."""
+
+    old_panels: Sequence[PanelKey]
+    new_panels: Sequence[PanelKey]
+    old_words: Sequence[str | None]
+    new_words: Sequence[str]
+
+    def stays(self, pair: Pair) -> bool:
+        """True for a pair that is in its panel."""
+        return self.old_panels[pair.old[0]] == self.new_panels[pair.new[0]]
+
+
+def crossed(pairs: Sequence[Pair], near: Near, value: Callable[[int, int], float]) -> list[Pair]:
+    """Pairs with those exchanged that are worth more crosswise: of one panel, or of the same words
+    where they did not both stay. `value` is that of an old and a new unit."""
     found = list(pairs)
-    panels: dict[tuple[tuple[int, int], tuple[int, int]], list[int]] = {}
+    groups: dict[object, list[int]] = {}
     for place, pair in enumerate(found):
-        if len(pair.old) == len(pair.new) == 1 and olds[pair.old[0]].words is not None:
-            unit = news[pair.new[0]]
-            key = (olds[pair.old[0]].home, (unit.page, unit.panel))
-            panels.setdefault(key, []).append(place)
-    for places in panels.values():
+        if len(pair.old) == len(pair.new) == 1 and near.old_words[pair.old[0]] is not None:
+            panels = near.old_panels[pair.old[0]], near.new_panels[pair.new[0]]
+            groups.setdefault(panels, []).append(place)
+            groups.setdefault(near.new_words[pair.new[0]], []).append(place)
+    for key, places in groups.items():
         for a, b in combinations(places, 2):
             one, other = found[a], found[b]
+            if isinstance(key, str) and near.stays(one) and near.stays(other):
+                continue
             (i,), (j,), (k,), (m,) = one.old, one.new, other.old, other.new
             gain = value(i, m) + value(k, j) - value(i, j) - value(k, m)
-            sure = abs(gain - CROSSED) > CROSSED_MARGIN
             if gain > CROSSED + CROSSED_MARGIN:
                 found[a] = replace(one, new=other.new, likeness=1.0, sure=True)
                 found[b] = replace(other, new=one.new, likeness=1.0, sure=True)
-            elif not sure:
+            elif gain > CROSSED - CROSSED_MARGIN:
                 found[a] = replace(one, sure=False, rival=(one.old, other.new))
                 found[b] = replace(other, sure=False, rival=(other.old, one.new))
+    return found
+
+
+def certain(pairs: Sequence[Pair], near: Near, same: Callable[[int, int], bool]) -> list[Pair]:
+    """Pairs of which those are sure whose very words the same one says, and nobody who was, is or
+    may be near. `same` tells of an old and a new unit that this is so."""
+    settled = [pair for pair in pairs if near.stays(pair) and pair.likeness == 1.0]
+    home_old = {index for pair in settled for index in pair.old}
+    home_new = {index for pair in settled for index in pair.new}
+    found = list(pairs)
+    for place, pair in enumerate(found):
+        if (
+            pair.sure
+            or len(pair.old) > 1
+            or len(pair.new) > 1
+            or not same(pair.old[0], pair.new[0])
+        ):
+            continue
+        (i,), (j,) = pair.old, pair.new
+        panels = near.old_panels[i], near.new_panels[j]
+        olds = [
+            k
+            for k in range(len(near.old_words))
+            if k != i and (k not in home_old or near.old_panels[k] in panels) and same(k, j)
+        ]
+        news = [
+            m
+            for m in range(len(near.new_words))
+            if m != j and (m not in home_new or near.new_panels[m] in panels) and same(i, m)
+        ]
+        if not olds and not news:
+            found[place] = replace(pair, sure=True, rival=None)
     return found
 
 

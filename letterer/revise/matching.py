@@ -25,7 +25,7 @@ import numpy as np
 from letterer.model.script import Script, Unit
 from letterer.revise.align import Floats, Shape, aligned, heaviest_rise
 from letterer.revise.homes import Book, PanelKey, Place, homes
-from letterer.revise.leftovers import crossed, doubted, doubts, with_parts
+from letterer.revise.leftovers import Near, certain, crossed, doubted, doubts, with_parts
 from letterer.revise.likeness import Bags, Counts, folded, likeness, likenesses
 from letterer.revise.pairs import Matching, Old, Pair
 
@@ -122,11 +122,11 @@ class _Matcher:
         # A page that changed places is aligned with its home: that tells its repeated lines apart.
         found = found + self._page_by_page(*self._left(found))
         pairs = with_parts(
-            crossed(found + self._moved(found), self.olds, self.news, self._value),
+            crossed(found + self._moved(found), self._near(), self._value),
             self.old_words,
             self.new_words,
         )
-        pairs = doubted(pairs, self.new_folds)
+        pairs = doubted(certain(pairs, self._near(), self._same), self.new_folds)
         pairs.sort(key=lambda pair: (pair.new, pair.old))
         old = {index for pair in pairs for index in pair.old}
         new = {index for pair in pairs for index in pair.new}
@@ -166,6 +166,18 @@ class _Matcher:
         """True where the layout says who spoke, and somebody else speaks now."""
         speaker = self.olds[i].speaker
         return speaker is not None and self.names.get(speaker, speaker) != self.news[j].speaker
+
+    def _near(self) -> Near:
+        """Where all units stand, and what they say."""
+        panels = [self.homes.panels.get(old.home, old.home) for old in self.olds]
+        here = [_home(unit) for unit in self.news]
+        return Near(panels, here, self.old_folds, self.new_folds)
+
+    def _same(self, i: int, j: int) -> bool:
+        """True for the very same words, signs and capitals, that the same one is known to say."""
+        old = self.olds[i]
+        known = old.speaker is not None and not self._other_speaker(i, j)
+        return known and old.words == self.news[j].words
 
     def _value(self, i: int, j: int) -> float:
         """How well an old unit goes with a new one, wherever they stand."""
@@ -239,7 +251,7 @@ class _Matcher:
         """Likenesses and values of all steps between two stretches."""
         single = likenesses(bags.olds, bags.news)
         unknown = np.array([self.old_folds[i] is None for i in olds])
-        single[unknown] = UNKNOWN_WORDS
+        single[unknown, :] = UNKNOWN_WORDS
         at_home, same, spelled, at_place, others = (np.zeros_like(single) for _ in range(5))
         for row, i in enumerate(olds):
             home = self.homes.panels.get(self.olds[i].home, self.olds[i].home)
@@ -266,8 +278,8 @@ class _Matcher:
                 ]
                 alike[1, count] = likenesses(bags.olds, joined)
                 seams = self._seams(olds, news, count, split=True)
-                home = at_home[:, : joined.shape[0]]
-                values[1, count] = _joint(alike[1, count], inner, home, seams)
+                home_of = at_home[:, : joined.shape[0]]
+                values[1, count] = _joint(alike[1, count], inner, home_of, seams)
                 values[1, count][unknown] = 0.0
             if len(olds) >= count:
                 joined = _joined(bags.olds, count)
@@ -278,8 +290,8 @@ class _Matcher:
                 ]
                 alike[count, 1] = likenesses(joined, bags.news)
                 seams = self._seams(olds, news, count, split=False)
-                home = at_home[: joined.shape[0]]
-                values[count, 1] = _joint(alike[count, 1], inner, home, seams)
+                home_of = at_home[: joined.shape[0]]
+                values[count, 1] = _joint(alike[count, 1], inner, home_of, seams)
                 for start in range(joined.shape[0]):
                     if unknown[start : start + count].any():
                         values[count, 1][start] = 0.0

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from letterer.model.plan import Center, Fill, Layout, Placement
 from letterer.model.script import Role, Script, Unit
@@ -28,7 +29,8 @@ from letterer.revise.change import Change, Fate, Revision
 from letterer.revise.edits import Copy, Edits, Put
 from letterer.revise.homes import PanelKey
 from letterer.revise.likeness import folded
-from letterer.revise.matching import Matching, Pair, match
+from letterer.revise.matching import match
+from letterer.revise.pairs import Matching, Pair
 from letterer.revise.proposals import Proposals
 from letterer.revise.speakers import renamed_speakers
 
@@ -173,6 +175,7 @@ class _Decision:
     changes: list[Change] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     placed: list[Placement] = field(default_factory=list)
+    live: dict[str, Placement] = field(default_factory=dict)
     pages: dict[int, int] = field(default_factory=dict)
     panels: dict[PanelKey, int] = field(default_factory=dict)
     stowed_pages: set[int] = field(default_factory=set)
@@ -182,6 +185,7 @@ class _Decision:
     def decide(self) -> None:
         """Everything, in an order where the surer things come first."""
         self.placed = in_order(self.layout.pages)
+        self.live = {placed.unit: placed for placed in self.placed}
         self._number()
         self.proposals = Proposals(self.layout, self.pages, self.panels, self.stowed_panels)
         self._relabel()
@@ -205,17 +209,18 @@ class _Decision:
                 self.kept[keeper.unit] = Put(unit.id, unit.words)
             else:
                 away.append((keeper, unit, pair))
-        self._exchange(settled)
         for keeper, unit, pair in away:
             self._away(keeper, unit, pair, by_hand)
         for unit in fresh:
             self._fresh(unit, by_hand)
         self._gone(by_hand)
+        self._exchange(settled)
+        self._count_anew()
 
     def edits(self) -> Edits:
         """What was gathered, as one value."""
         units = {unit.id: unit for unit in self.script.units}
-        live = {placed.unit: placed for placed in self.placed}
+        live = self.live
         parked = self.layout.parked.placements
         ids = {old: put.unit for old, put in self.kept.items()}
         for copy in self.copies:
@@ -234,7 +239,9 @@ class _Decision:
             copies=tuple(
                 replace(copy, put=telling(copy.put, source, units.get(copy.put.unit)))
                 for copy in self.copies
-                for source in [live[copy.live] if copy.live else parked[copy.parked]]
+                for source in [
+                    replace(live[copy.live] if copy.live else parked[copy.parked], proposed=True)
+                ]
             ),
             returns={
                 index: telling(put, parked[index], units.get(put.unit))
@@ -298,6 +305,29 @@ class _Decision:
             stored = self._with_panel(placed)
             self.relabelled[index] = Put(label if stored else self._label(placed))
 
+    def _count_anew(self) -> None:
+        """Parked placements are numbered by their row: each stands before the place that it stood
+        before, whoever has that now."""
+        new: dict[PanelKey, list[tuple[int, int]]] = {}
+        for old, put in self.kept.items():
+            page, panel, number = address(put.unit)
+            if self.home(self.live[old]) == (page, panel):
+                new.setdefault((page, panel), []).append((address(old)[2], number))
+
+        def counted(unit: str) -> str:
+            page, panel, number = address(unit)
+            rows = new.get((page, panel), [])
+            before, now = (sorted(row[side] for row in rows) for side in (0, 1))
+            after = [at for was, at in zip(before, now, strict=True) if was >= number]
+            if not rows:
+                return unit
+            return unit_id((page, panel, after[0] if after else now[-1] + 1))
+
+        self.stowed = {old: counted(label) for old, label in self.stowed.items()}
+        for index, put in self.relabelled.items():
+            if not self._with_panel(self.layout.parked.placements[index]):
+                self.relabelled[index] = replace(put, unit=counted(put.unit))
+
     def _with_panel(self, placed: Placement) -> bool:
         """True for a parked placement whose panel is parked too: it does not stand in the panel
         that has this number now."""
@@ -332,14 +362,29 @@ class _Decision:
         self.stowed[placed.unit] = self._label(placed)
 
     def _twin(self, placed: Placement) -> int | None:
-        """The parked original of a proposed placement."""
-        return next(
-            (
-                index
-                for index, other in enumerate(self.layout.parked.placements)
-                if index not in self.returns and _alike(other.words, placed.words)
-            ),
-            None,
+        """The parked original of a proposed placement; of several, one that does not return yet."""
+        said = _said(placed)
+        found = [
+            index
+            for index, other in enumerate(self.layout.parked.placements)
+            if _said(other) & said
+        ]
+        return min(found, key=lambda index: (index in self.returns, index), default=None)
+
+    def _own_home(self, placed: Placement, unit: Unit) -> int | None:
+        """The parked original of a proposed placement whose words are in its panel again."""
+        twin = self._twin(placed) if placed.proposed else None
+        if twin is None or twin in self.returns or not self._holds_at(twin, unit):
+            return None
+        return twin
+
+    def _holds_at(self, index: int, unit: Unit) -> bool:
+        """True for a parked placement that stood in this very panel, and can stand there again."""
+        placed = self.layout.parked.placements[index]
+        return (
+            address(self.relabelled[index].unit)[:2] == (unit.page, unit.panel)
+            and not self._with_panel(placed)
+            and self.proposals.holds(placed, unit)
         )
 
     def _parked_home(self, unit: Unit) -> int | None:
@@ -348,10 +393,8 @@ class _Decision:
             index
             for index, placed in enumerate(self.layout.parked.placements)
             if index not in self.returns
-            and _alike(placed.words, unit.words)
-            and address(self.relabelled[index].unit)[:2] == (unit.page, unit.panel)
-            and not self._with_panel(placed)
-            and self.proposals.holds(placed, unit)
+            and folded(unit.words) in _said(placed)
+            and self._holds_at(index, unit)
         ]
         number = {index: address(self.relabelled[index].unit)[2] for index in own}
         return min(own, key=lambda index: (number[index] != unit.number, index), default=None)
@@ -361,9 +404,9 @@ class _Decision:
         found = [
             index
             for index, placed in enumerate(self.layout.parked.placements)
-            if index not in self.returns and _alike(placed.words, unit.words)
+            if index not in self.returns and folded(unit.words) in _said(placed)
         ]
-        copies = sum(one.proposed and _alike(one.words, unit.words) for one in self.placed)
+        copies = sum(one.proposed and folded(unit.words) in _said(one) for one in self.placed)
         return found[copies] if len(found) > copies else None
 
     def _away(
@@ -371,6 +414,7 @@ class _Decision:
     ) -> None:
         """A unit that is no longer in its panel, or stands where letterer proposed."""
         back = self._parked_home(unit)
+        back = self._own_home(placed, unit) if back is None else back
         if back is not None:
             self._stow(placed)
             self.returns[back] = Put(unit.id, unit.words)
@@ -385,7 +429,6 @@ class _Decision:
         here = self.home(placed) == (unit.page, unit.panel)
         if here and address(placed.unit)[0] not in self.stowed_pages:
             self.kept[placed.unit] = Put(unit.id, unit.words)
-            self._follow(placed, unit)
             self._tell(pair, placed, unit, "keeps the place that was proposed for it", True)
             return
         put = self.proposals.proposal(placed, unit, self.home(placed))
@@ -395,7 +438,6 @@ class _Decision:
             return
         if placed.proposed and address(placed.unit)[0] not in self.stowed_pages:
             self.kept[placed.unit] = self._again(placed, unit, put)
-            self._follow(placed, unit)
         else:
             self._stow(placed)
             self.copies.append(Copy(put, live=placed.unit))
@@ -412,14 +454,6 @@ class _Decision:
         return found or replace(
             put, spot=first.spot if isinstance(first.spot, Center | Fill) else put.spot
         )
-
-    def _follow(self, placed: Placement, unit: Unit) -> None:
-        """The parked original of a proposed placement learns its new words."""
-        twin = self._twin(placed)
-        if twin is not None:
-            self.relabelled[twin] = replace(
-                self.relabelled[twin], words=unit.words, speaker=unit.speaker
-            )
 
     def _fresh(self, unit: Unit, by_hand: dict[str, Placement]) -> None:
         """A unit that no placement was found for."""
@@ -463,7 +497,12 @@ class _Decision:
                     self._stow(placed)
                 continue
             self._stow(placed)
-            self.changes.append(Change(Fate.CUT, "", (placed.unit,), "", placed.words, PARKED))
+            change = Change(Fate.CUT, "", (placed.unit,), "", placed.words, PARKED)
+            if index in self.found.doubts:
+                unit = self.script.units[self.found.doubts[index]]
+                rival = f"its words may have become those of {unit.id}"
+                change = replace(change, sure=False, rival=rival)
+            self.changes.append(change)
 
     def _tell(
         self, pair: Pair, placed: Placement, unit: Unit, place: str, proposed: bool = False
@@ -499,23 +538,38 @@ class _Decision:
         return f"its words may as well be those of {ids} before"
 
     def _exchange(self, settled: Sequence[tuple[Placement, Unit]]) -> None:
-        """Speeches of a panel whose order changed take one another's places, in reading order."""
-        by_panel: dict[PanelKey, list[tuple[Placement, Unit]]] = {}
-        for placed, unit in settled:
-            if unit.role is Role.SPEECH:
-                by_panel.setdefault((unit.page, unit.panel), []).append((placed, unit))
-        for members in by_panel.values():
-            members.sort(key=lambda member: member[1].number)
-            slots = sorted((placed for placed, _ in members), key=lambda one: address(one.unit))
-            for (placed, unit), slot in zip(members, slots, strict=True):
-                if slot is placed:
+        """Speeches of a panel whose order changed take one another's places, in reading order; so
+        do those that come back to it."""
+        units = {unit.id: unit for unit in self.script.units}
+        members = [
+            (unit, (address(placed.unit)[2], 1), placed.unit, -1) for placed, unit in settled
+        ]
+        for index, put in self.returns.items():
+            number = address(self.relabelled[index].unit)[2]
+            members.append((units[put.unit], (number, 0), "", index))
+        by_panel: dict[PanelKey, list[tuple[Unit, tuple[int, int], str, int]]] = {}
+        for member in members:
+            if member[0].role is Role.SPEECH:
+                by_panel.setdefault((member[0].page, member[0].panel), []).append(member)
+        for inside in by_panel.values():
+            inside.sort(key=lambda member: member[0].number)
+            slots = sorted(inside, key=lambda member: member[1])
+            for (unit, _, old, index), (was, _, live, parked) in zip(inside, slots, strict=True):
+                if was is unit:
                     continue
-                self.kept[placed.unit] = replace(self.kept[placed.unit], spot_of=slot.unit)
-                for index, change in enumerate(self.changes):
-                    if change.unit == unit.id:
-                        place = f"now read in the order of {slot.unit}, takes its place"
-                        fate = Fate.MOVED if change.fate is Fate.SAME else change.fate
-                        self.changes[index] = replace(change, fate=fate, place=place)
+                puts: dict[Any, Put] = self.kept if old else self.returns
+                puts[old or index] = replace(
+                    puts[old or index], spot_of=live, spot_of_parked=-1 if live else parked
+                )
+                self._exchanged(unit, live or self.relabelled[parked].unit)
+
+    def _exchanged(self, unit: Unit, slot: str) -> None:
+        """Tell of a unit that it takes another's place in its panel."""
+        for index, change in enumerate(self.changes):
+            if change.unit == unit.id and change.fate is not Fate.BACK:
+                place = f"now read in the order of {slot}, takes its place"
+                fate = Fate.MOVED if change.fate is Fate.SAME else change.fate
+                self.changes[index] = replace(change, fate=fate, place=place)
 
 
 def _alike(one: str | None, other: str | None) -> bool:
@@ -523,10 +577,17 @@ def _alike(one: str | None, other: str | None) -> bool:
     return one is not None and other is not None and folded(one) == folded(other)
 
 
+def _said(placed: Placement) -> set[str]:
+    """What a placement says, and what it said before small edits."""
+    return {folded(words) for words in (placed.words, placed.earlier) if words}
+
+
 def _same_choices(one: Placement, other: Placement) -> bool:
     """True where two placements differ in their place only."""
-    plain = {"unit": "", "spot": one.spot, "tails": None, "words": None, "proposed": False}
-    return replace(one, **plain, read_after=None) == replace(other, **plain, read_after=None)  # type: ignore[arg-type]
+    plain: dict[str, Any] = {"unit": "", "spot": one.spot, "tails": None, "proposed": False}
+    plain |= {"words": None, "speaker": None, "earlier": None, "lines_kept": False}
+    plain |= {"read_after": None}
+    return replace(one, **plain) == replace(other, **plain)
 
 
 __all__ = ["Change", "Fate", "Revision", "revise"]

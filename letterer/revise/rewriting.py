@@ -233,6 +233,9 @@ class _Rewriting:
             changes["read_after"] = None
         if put.spot_of:
             return _with(self.at_place_of(node, self.live[put.spot_of]), changes)
+        if put.spot_of_parked >= 0:
+            other = self.stored["placements"][put.spot_of_parked]
+            return _with(self.at_place_of(node, other), changes)
         return changed_text(self.text, node, changes)
 
     def renamed(self, tail: Plain) -> object:

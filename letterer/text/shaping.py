@@ -253,9 +253,7 @@ class Shaper:
             return self.lettering.spacing * craft.SPACING_WORDS
         return 0.0 if run.script in JOINED_SCRIPTS else self.lettering.spacing
 
-    def _shape(
-        self, run: _Run, start: int, end: int
-    ) -> tuple[list[_Sign], frozenset[int]]:
+    def _shape(self, run: _Run, start: int, end: int) -> tuple[list[_Sign], frozenset[int]]:
         """The signs of these characters of a run, and before which of them no cut is safe."""
         buffer = hb.Buffer()
         buffer.add_codepoints(self._points, start, end - start)
@@ -351,7 +349,9 @@ class Shaper:
         ends = [*(start for start, *_ in begun[1:]), len(text)]
         return tuple(
             _Run(start, end, face, script, level)
-            for (start, face, script, level), end in zip(begun, ends, strict=False)  # nothing begins in no text
+            for (start, face, script, level), end in zip(
+                begun, ends, strict=False
+            )  # nothing begins in no text
         )
 
 

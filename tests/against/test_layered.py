@@ -8,6 +8,7 @@ the layers show it; `Thumbnails/thumbnail.png` is at most 256 pixels wide or hig
 from __future__ import annotations
 
 import io
+import subprocess
 import zipfile
 from collections.abc import Callable
 from dataclasses import replace
@@ -18,7 +19,7 @@ from xml.etree import ElementTree
 
 import numpy as np
 import pytest
-from PIL import Image
+from PIL import Image, ImageCms
 
 from letterer.api import compose
 from letterer.geometry import Box
@@ -119,3 +120,49 @@ def test_the_layers_together_are_the_page(data: bytes, page: LetteredPage) -> No
 
 def test_the_same_page_gives_the_same_bytes(data: bytes, page: LetteredPage) -> None:
     assert layered_page(page, DPI) == data
+
+
+def odd_profile() -> bytes:
+    """The profile of a screen whose red light is blue and whose blue light is red."""
+    made = bytearray(ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes())
+    rows = {
+        bytes(made[at : at + 4]): at + 4
+        for at in range(132, 132 + 12 * int.from_bytes(made[128:132], "big"), 12)
+    }
+    red, blue = rows[b"rXYZ"], rows[b"bXYZ"]
+    made[red : red + 8], made[blue : blue + 8] = made[blue : blue + 8], made[red : red + 8]
+    return bytes(made)
+
+
+def test_every_picture_tells_how_its_colours_are_meant(
+    page: LetteredPage, tmp_path: Path, reference_tool: Callable[[str], str]
+) -> None:
+    """openraster.org, "PNG Data Requirements" (a proposal): colour management chunks in each PNG,
+    the thumbnail in sRGB, with the chunks of the PNG specification for it."""
+    art, profile = tmp_path / "art.png", odd_profile()
+    Image.new("RGB", (50, 70), (250, 60, 30)).save(art, icc_profile=profile)
+    assert page.art is not None
+    data = layered_page(replace(page, art=Art(art, page.art.box)), DPI)
+    with zipfile.ZipFile(io.BytesIO(data)) as file:
+        for name in file.namelist():
+            if not name.endswith(".png"):
+                continue
+            (tmp_path / "one.png").write_bytes(file.read(name))
+            check = [reference_tool("pngcheck"), "-v", str(tmp_path / "one.png")]
+            told = subprocess.run(check, capture_output=True, text=True, check=False)
+            assert told.returncode == 0, told.stdout
+            opened = Image.open(io.BytesIO(file.read(name)))
+            if name.startswith("Thumbnails"):
+                assert "chunk sRGB" in told.stdout and "icc_profile" not in opened.info
+            else:
+                assert opened.info["icc_profile"] == profile
+    # The art's numbers are kept; shown by its profile it is blue, which the thumbnail is.
+    assert picture(data, "mergedimage.png").getpixel((250, 20)) == (250, 60, 30, 255)
+    shown = picture(data, "Thumbnails/thumbnail.png").getpixel((160, 12))
+    assert isinstance(shown, tuple) and shown[2] > 220 > 100 > shown[0]
+
+
+def test_art_without_a_profile_claims_none(data: bytes) -> None:
+    with zipfile.ZipFile(io.BytesIO(data)) as file:
+        merged = file.read("mergedimage.png")
+    assert not any(name in merged for name in (b"iCCP", b"sRGB", b"gAMA"))

@@ -39,13 +39,9 @@ from letterer.model.script_reader import parse_script
 from letterer.place.bodies import BOX_POWER
 from letterer.place.ground import Picture
 from letterer.place.order import read_in_order
-from letterer.place.proposing import (
-    Problem,
-    Standing,
-    costs_of,
-    no_room,
-    proposals,
-)
+from letterer.place.polishing import Standing, polished
+from letterer.place.problem import Problem, best_of
+from letterer.place.proposing import costs_of, no_room, proposals
 from letterer.place.scene import Scene, Sitter, scenes_of
 from letterer.place.solving import cost_of
 from letterer.review.shapes import Polygon, common, corners, oval_points, polygons

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Callable
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from letterer import craft
 from letterer.fit.balloon import BalloonShape, Wishes, fit_balloon
@@ -34,7 +36,13 @@ def ovals(words: MeasuredWords, kinds: list[tuple[int, float, float]]) -> Profil
         far_n[row, most - lines :] = (np.abs(at) + words.cap / 2 + SLANT) ** EXPONENT
     counts = np.array([kind[0] for kind in kinds], dtype=np.intp)
     ratios = np.array([kind[1] for kind in kinds])
-    return Profiles(Reach(words), SLANT, EXPONENT, ratios, counts, far_n)
+    which = np.arange(len(kinds), dtype=np.intp)
+    return Profiles(Reach(words), SLANT, EXPONENT, which, ratios, counts, far_n)
+
+
+def by_area(some: Profiles, heights: NDArray[np.float64]) -> NDArray[np.float64]:
+    """The logarithm of the area, but for what all ovals have in common."""
+    return np.asarray(np.log(some.ratios * heights**2))
 
 
 def every(words: MeasuredWords, lines: int) -> list[tuple[int, ...]]:
@@ -55,7 +63,8 @@ def test_the_least_oval_and_the_cheapest_breaking_in_larger_ones(
     counts = range(max(2, words.fewest_lines), 6)
     kinds = [(n, r, m) for n in counts for r in (1.3, 2.0) for m in (0.0, 0.3)]
     some = ovals(words, kinds)
-    least = some.least_half_heights()
+    kept, least = some.least(by_area, math.inf, math.inf)
+    assert kept.which.tolist() == some.which.tolist()
     for share in (0.99, 1.0, 1.05):
         bands = some.bands(least * share)
         found = some.cheapest(least * share)
@@ -76,6 +85,20 @@ def test_the_least_oval_and_the_cheapest_breaking_in_larger_ones(
             else:
                 assert found[row] in costs
                 assert costs[found[row]] == pytest.approx(min(costs.values()), abs=1e-9)
+
+
+@pytest.mark.parametrize("margin", [0.02, 0.15])
+def test_ovals_are_left_out_only_when_they_are_too_dear(margin: float, measured: Measured) -> None:
+    words = measured("Nobody goes down to the old lighthouse any more, not since the tide took it")
+    kinds = [(n, r, m) for n in range(2, 8) for r in (1.2, 1.6, 2.1) for m in (-0.35, 0.0, 0.35)]
+    some = ovals(words, kinds)
+    _, heights = some.least(by_area, math.inf, math.inf)
+    costs = by_area(some, heights)
+    kept, theirs = some.least(by_area, math.inf, margin)
+    assert theirs == pytest.approx(heights[kept.which], rel=0.005)
+    within = np.flatnonzero(costs <= costs.min() + margin - 0.01)
+    assert set(within.tolist()) <= set(kept.which.tolist()) < set(range(len(kinds)))
+    assert not len(some.least(by_area, float(costs.min()) - 0.01, margin)[1])
 
 
 def test_a_text_is_searched_alike_on_both_sides_of_the_limit(

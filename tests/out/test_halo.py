@@ -8,6 +8,7 @@ from shapely import LineString
 from letterer.geometry import Box, Path, Point, Segment, rectangle
 from letterer.ink.halo import STRAY_POINTS, halo_path
 from letterer.page.lettered import LetteredPage
+from letterer.text.letter_path import StampedPath
 
 LOOP = Path(
     (
@@ -32,6 +33,16 @@ def test_a_halo_keeps_close_to_the_letters() -> None:
     (exact,) = LOOP.flattened(1e-5)
     assert LineString(drawn).hausdorff_distance(LineString(exact)) <= STRAY_POINTS + 1e-4
     assert abs(halo_path([LOOP]).area()) == pytest.approx(abs(LOOP.area()), rel=0.01)
+
+
+def test_a_halo_of_letters_made_once_is_that_of_their_outlines(lettered: LetteredPage) -> None:
+    lines = next(unit.lines for unit in lettered.units if unit.kind == "open")
+    halo, plain = halo_path(lines), halo_path([Path(line.segments) for line in lines])
+    assert isinstance(halo, StampedPath) and not isinstance(plain, StampedPath)
+    assert [step.verb for step in halo.segments] == [step.verb for step in plain.segments]
+    for step, other in zip(halo.segments, plain.segments, strict=True):
+        for point, there in zip(step.points, other.points, strict=True):
+            assert point.distance(there) < 1e-9
 
 
 def test_lines_come_in_their_order_and_close() -> None:

@@ -301,6 +301,14 @@ def test_a_preview_without_art_is_the_lettering_on_white() -> None:
     assert image.getpixel((72, 72)) == (0x33, 0x66, 0x99)
 
 
+def test_a_preview_without_art_shows_the_panels() -> None:
+    page = replace(EMPTY, panels=(rectangle(Box(9, 9, 36, 63)),))
+    image = decoded(preview_page(page, 144))
+    shade = tuple(bytes.fromhex(craft.PREVIEW_PANEL[1:]))
+    assert image.getpixel((18, 60)) == image.getpixel((72, 60)) == shade
+    assert image.getpixel((40, 60)) == image.getpixel((100, 60)) == (255, 255, 255)
+
+
 def test_art_lies_under_the_lettering(arted: Callable[..., LetteredPage]) -> None:
     page = arted(Image.new("RGB", (50, 50), (10, 200, 30)))
     page = replace(page, units=(shape(rectangle(Box(18, 18, 54, 54)), fill="#ffffff"),))

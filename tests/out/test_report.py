@@ -88,6 +88,14 @@ def test_the_report_holds_every_unit_as_it_was_set(
         assert ("oval" in unit) == (wanted.kind in ("speech", "whisper", "open"))
 
 
+def test_balloons_of_one_contour_name_each_other(lettered: LetteredPage) -> None:
+    first, second, *rest = lettered.units
+    ids = (first.id, second.id)
+    units = (replace(first, joined=ids), replace(second, joined=ids), *rest)
+    read = json.loads(report_json([replace(lettered, units=units)], []))["pages"][0]["units"]
+    assert [unit.get("joined with") for unit in read[:3]] == [[second.id], [first.id], None]
+
+
 def test_a_unit_that_does_not_fit_says_by_how_much(lettered: LetteredPage) -> None:
     unit = replace(lettered.units[0], overflow=(2.5, 0.0))
     told = json.loads(report_json([replace(lettered, units=(unit,))], []))

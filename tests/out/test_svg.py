@@ -17,6 +17,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from letterer.geometry import Affine, Box, Path, Point, Segment, rectangle
+from letterer.ink.halo import halo_path
 from letterer.model.script import Run
 from letterer.out.svg import number, path_data, svg_page
 from letterer.page.lettered import LetteredPage, PlacedUnit
@@ -198,13 +199,17 @@ def test_letters_read_back_to_a_thousandth_of_a_point(
     words: str, size: float, start: Point
 ) -> None:
     line = letters(words, size, start)
-    drawn = list(read_path(path_data(line)))
-    point_by_point = list(read_path(path_data(Path(line.segments))))
-    # The place of a letter is rounded, and its outline: half a thousandth each, at the most.
-    assert [verb for verb, _ in drawn] == [verb for verb, _ in point_by_point]
-    for (_, places), (_, others) in zip(drawn, point_by_point, strict=True):
-        for place, other in zip(places, others, strict=True):
-            assert place == pytest.approx(other, abs=0.001 + 1e-6)
+    for path in (line, halo_path([line])):
+        drawn = list(read_path(path_data(path)))
+        point_by_point = list(read_path(path_data(Path(path.segments))))
+        assert [verb for verb, _ in drawn] == [verb for verb, _ in point_by_point]
+        # The place of a letter is rounded, and its outline: half a thousandth each, at the most.
+        apart = [
+            max(abs(at[0] - there[0]), abs(at[1] - there[1]))
+            for (_, places), (_, others) in zip(drawn, point_by_point, strict=True)
+            for at, there in zip(places, others, strict=True)
+        ]
+        assert max(apart, default=0.0) <= 0.001 + 1e-6
 
 
 def test_letters_far_along_a_line_stand_as_exactly_as_the_first() -> None:

@@ -14,8 +14,8 @@ from letterer.geometry import Box, Point, rectangle
 from letterer.ink.ring import Ring
 from letterer.model.plan import Center, Corner, Fill, Layout, PagePlan, Placement
 from letterer.model.script import CaptionKind, Manner, Page, Panel, Role, Script, Unit
-from letterer.page.planned import pages_to_letter
 from letterer.page.lettered import Finding, LetteredPage, PlacedUnit, Severity, Stroke
+from letterer.page.planned import pages_to_letter
 
 Units = Callable[..., Unit]
 Layouts = Callable[..., Layout]
@@ -58,18 +58,18 @@ def test_words_without_a_place(unit: Units, layout: Layouts, lettered: Lettered)
         layout(),
     )
     assert page.units == ()
+    mend = "Show its place with letterer point, or see what letterer place proposes"
     assert told(page) == [
-        'unit 1.1.1: not placed: Ada, "Wait for me!". Add a placement for it to the layout.',
-        'unit 1.1.2: not placed: caption, "Nobody remembers who built the clock,...". '
-        "Add a placement for it to the layout.",
-        'unit 1.1.3: not placed: sound effect, "Krrang". Add a placement for it to the layout.',
+        f'unit 1.1.1: not placed: Ada, "Wait for me!". {mend}.',
+        f'unit 1.1.2: not placed: caption, "Nobody remembers who built the clock,...". {mend}.',
+        f'unit 1.1.3: not placed: sound effect, "Krrang". {mend}.',
     ]
     assert {finding.severity for finding in page.findings} == {Severity.WARNING}
     assert page.findings[0] == Finding(
         Severity.WARNING,
         "not placed",
         'not placed: Ada, "Wait for me!"',
-        "Add a placement for it to the layout",
+        mend,
         1,
         "1.1.1",
     )
@@ -158,7 +158,7 @@ def test_a_speech_without_a_mouth(unit: Units, layout: Layouts, lettered: Letter
     assert one(page).tails == ()
     assert told(page) == [
         "unit 1.1.1: no tail, since the layout has no mouth for Ada in this panel. "
-        'Add "Ada": [x, y] to the panel\'s "mouths", or "tails" to the unit.'
+        'Show it with letterer point, or give the unit its own "tails".'
     ]
 
 

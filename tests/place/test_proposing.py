@@ -20,8 +20,8 @@ from letterer.place.bodies import body_of
 from letterer.place.costs import _Fixed, _gaps
 from letterer.place.ground import Grid, Ground, Picture
 from letterer.place.order import read_in_order
+from letterer.place.problem import Problem
 from letterer.place.proposing import (
-    Problem,
     Proposal,
     costs_of,
     keys_of,

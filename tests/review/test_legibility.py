@@ -65,5 +65,5 @@ def test_a_book_for_print_is_told_in_figures_only(looked: Looked) -> None:
     (reading,) = found.readings
     # 4 words at 238 a minute (Brysbaert 2019).
     assert (reading.words, reading.seconds) == (4, 1.0)
-    assert "4 words, about 1 seconds" in told_of(found.readings)
+    assert "4 words, about 1 second;" in told_of(found.readings)
     assert told_of(readings(())) == ""

@@ -410,6 +410,29 @@ def test_balloons_that_may_cross_the_border(kinds: Kinds) -> None:
     assert kinds(NELL, at("1.1.1", 60, 90, cut=["left"]), page=panels) == []
 
 
+def test_a_balloon_is_measured_as_it_is_drawn(kinds: Kinds, letter: Letter) -> None:
+    # What a border cuts off covers nothing, and spikes that are drawn do.
+    panels = [panel_from(60, NELL=[150, 190])]
+    here = {"panels": panels, "keep_clear": [{"name": "her hand", "box": [50, 80, 9.5, 20]}]}
+    assert kinds(NELL, at("1.1.1", 84, 90, cut=["left"], tails=[]), page=here) == []
+    assert "covers 1.1.1" in kinds(NELL, at("1.1.1", 84, 90, over=True, tails=[]), page=here)
+    page, _ = letter("NELL (shout): Out!", at("1.1.1", 110, 90, tails=[]))
+    (shout,) = page.units
+    assert isinstance(shout.shape, Oval)
+    assert shout.own is not None
+    spikes, oval = shout.own.box(), shout.shape.box
+    assert spikes is not None
+    assert spikes.top < oval.top - 3
+    hand = [oval.center.x - 30, spikes.top - 4, 60, oval.top - 1 - spikes.top + 4]
+    spiked = {"keep_clear": [{"name": "her hand", "box": hand}]}
+    found = kinds("NELL (shout): Out!", at("1.1.1", 110, 90, tails=[]), page=spiked)
+    assert found == ["covers 1.1.1"]
+
+
+def panel_from(left: float, **mouths: list[float]) -> dict[str, Any]:
+    return {"panel": 1, "box": [left, 20, 380 - left, 360], "mouths": mouths}
+
+
 def test_an_effect_out_of_order_is_a_note(looked: Looked) -> None:
     found = looked(f"{NELL}\nSFX: Krrang!", at("1.1.1", 110, 130), at("1.1.2", 250, 60)).every
     assert [(one.finding.kind, one.finding.severity) for one in found] == [
@@ -623,7 +646,7 @@ MOVE = re.compile(r"[Mm]ove (?:it|([\d.]+)) (?:about )?([\d]+) pt (\w+)")
 TALK = "NELL: The lamp is out, and it is late already.\nTOM: Then light it, before they come."
 
 
-@settings(max_examples=15)
+@settings(max_examples=8)
 @given(
     st.lists(st.floats(70, 330), min_size=2, max_size=2),
     st.lists(st.floats(60, 170), min_size=2, max_size=2),

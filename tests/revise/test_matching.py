@@ -9,7 +9,8 @@ import pytest
 from letterer.model.script import Script
 from letterer.model.script_reader import parse_script
 from letterer.revise.book import as_old, in_order, panels_of
-from letterer.revise.matching import Matching, Old, match
+from letterer.revise.matching import match
+from letterer.revise.pairs import Matching, Old
 
 
 def script(text: str) -> Script:

@@ -64,6 +64,8 @@ def test_letters_are_the_outlines_of_their_glyphs(words: str, size: float, start
     box, plain = letters.box(), Path(letters.segments).box()
     assert near(box, plain) if box and plain else box is plain
     assert bool(letters) == bool(letters.segments)
+    each = zip(letters.contour_boxes(), Path(letters.segments).contour_boxes(), strict=True)
+    assert all(near(one, other) for one, other in each)
 
 
 @given(sizes, places, st.floats(0.01, 50.0))

@@ -350,7 +350,19 @@ def test_measuring_shapes_the_whole_once(monkeypatch: pytest.MonkeyPatch) -> Non
 
 # --- Lines cut out of the whole ---------------------------------------------------------------
 
-MIXED = (*WORDS.split(" "), "♪", "ÇÖÜ", "Ёж", "ПОШЛИ", "ΤΑΫΓΕΤΟΣ", "שלום", "עולם", "3,14", "I", "fix")
+MIXED = (
+    *WORDS.split(" "),
+    "♪",
+    "ÇÖÜ",
+    "Ёж",
+    "ПОШЛИ",
+    "ΤΑΫΓΕΤΟΣ",
+    "שלום",
+    "עולם",
+    "3,14",
+    "I",
+    "fix",
+)
 
 
 @pytest.mark.parametrize("family", [*KERNING_MOST, "Playpen Sans", "Playpen Sans Hebrew"])

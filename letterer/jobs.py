@@ -15,7 +15,7 @@ import threading
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, fields, replace
 from pathlib import Path as FilePath
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from letterer.errors import Fault, LettererError
 from letterer.geometry import Path
@@ -29,6 +29,8 @@ if TYPE_CHECKING:
     from letterer.model.plan import Layout
     from letterer.model.script import Page
     from letterer.out.pdf_page import PdfPage
+
+Drawn = TypeVar("Drawn", LetteredPage, PlacedUnit)
 
 PAGES_FOR_A_PROCESS = 4
 """A second process takes about as long to begin as four pages take to letter."""
@@ -148,18 +150,19 @@ def _told(error: BaseException, page: int) -> tuple[Fault, ...]:
 
 def without_paths(page: LetteredPage) -> LetteredPage:
     """A page with all that was found and measured, but nothing that is drawn."""
-    return replace(page, units=tuple(_without_paths(unit) for unit in page.units))
+    units = tuple(_without_paths(unit) for unit in page.units)
+    return replace(_without_paths(page), units=units)
 
 
-def _without_paths(unit: PlacedUnit) -> PlacedUnit:
+def _without_paths(drawn: Drawn) -> Drawn:
     emptied: dict[str, Any] = {}
-    for field in fields(unit):
-        held = getattr(unit, field.name)
+    for field in fields(drawn):
+        held = getattr(drawn, field.name)
         if isinstance(held, Path):
             emptied[field.name] = None
         elif isinstance(held, tuple) and any(isinstance(one, (Path, Layer)) for one in held):
             emptied[field.name] = ()
-    return replace(unit, **emptied)
+    return replace(drawn, **emptied)
 
 
 def usual_jobs(pages: int) -> int:

@@ -229,6 +229,12 @@ def _sound(page: dict[str, Any]) -> None:
         int(panel)
         for name, at in mouths.items():
             _numbers(at, 2) if at is not None and name else None
+    for panel, corners in page["panels"].items():
+        int(panel)
+        if len(corners) < 2:
+            raise ValueError
+        for at in corners:
+            _numbers(at, 2)
     for at in page["units"].values():
         _numbers(at, 2)
     for key, count in (("keep_clear", 4), ("focus", 2)):
@@ -254,6 +260,10 @@ def _in_unit(file: LayoutFile, shown: Mapping[str, Any], plan: Layout) -> PagePo
     def written(values: Sequence[float]) -> tuple[float, ...]:
         return tuple(measure.by_ruler(value) for value in values)
 
+    panels = {
+        int(panel): _outline([written(at) for at in corners])
+        for panel, corners in shown["panels"].items()
+    }
     mouths = {
         int(panel): {name: None if at is None else written(at) for name, at in found.items()}
         for panel, found in shown["mouths"].items()
@@ -273,7 +283,15 @@ def _in_unit(file: LayoutFile, shown: Mapping[str, Any], plan: Layout) -> PagePo
         [{"name": one["name"], "at": written(one["at"])} for one in shown["focus"]["added"]],
     )
     placements = {unit: _placement(unit, at, there, measure) for unit, at in shown["units"].items()}
-    return PagePoints(shown["page"], mouths, zones, focus, placements)
+    return PagePoints(shown["page"], panels, mouths, zones, focus, placements)
+
+
+def _outline(corners: Sequence[tuple[float, ...]]) -> dict[str, object]:
+    """A panel's outline from its corners: two opposite ones make a box."""
+    if len(corners) > 2:
+        return {"polygon": tuple(corners)}
+    (left, right), (top, bottom) = (sorted(values) for values in zip(*corners, strict=True))
+    return {"box": (left, top, _sum(right, -left), _sum(bottom, -top))}
 
 
 def _placement(
@@ -320,6 +338,7 @@ def _told(page: PagePoints) -> list[str]:
     mouths = [(panel, name, at) for panel, all in page.mouths.items() for name, at in all.items()]
     told: list[str] = []
     for what, count in (
+        ("panel", len(page.panels)),
         ("mouth", sum(at is not None for _, _, at in mouths)),
         ("place of words", len(page.placements)),
         ("zone kept clear", len(page.keep_clear.added)),

@@ -28,7 +28,7 @@ from letterer.model.plan import Layout, Measure, PageFormat, PagePlan, PanelPlan
 from letterer.model.script import Page, Script
 from letterer.model.style import Style
 from letterer.out.files import check_file, check_folder, make_folder, same_file, write_whole
-from letterer.out.room_sheet import Thumb, percent, room_html, room_page
+from letterer.out.room_sheet import BETWEEN, WHITE, Thumb, percent, room_html, room_page
 from letterer.out.sheet import Sheet, sheet_png, sheet_svg
 from letterer.page.compose import compose_page
 from letterer.place.grids import Division, Wish, divisions, shared_out, strips, wish_of
@@ -195,7 +195,7 @@ def strip_page(page: Page, plan: Layout, faces: FaceLibrary) -> PageSeen:
     aside, gap = live.left - trim.left, plan.style.gap_points
     ways = [
         replace(way, name=f"{way.name}, {_pixels(way.boxes[-1].bottom, plan):,} px long")
-        for way in strips(wishes, trim.width, aside, gap)
+        for way in strips(wishes, trim.width, aside, gap, plan.reading is Reading.RIGHT_TO_LEFT)
     ]
     whole = sum(box.area for box in ways[0].boxes)
     shares = [box.area / whole for box in ways[0].boxes]
@@ -223,7 +223,8 @@ def _divided(letter: str, one: Division, page: Page, plan: Layout, faces: FaceLi
     tried = replace(plan, pages=(there,))
     rooms, _ = page_rooms(page, there, tried, faces)
     lettered = compose_page(page, tried, faces)
-    return Thumb(lettered, there, tuple(rooms), f"{letter} {one.told}")
+    ground = BETWEEN if one.name else WHITE
+    return Thumb(lettered, there, tuple(rooms), f"{letter} {one.told}", ground)
 
 
 def _as_long_as(page: PageFormat, bottom: float) -> PageFormat:

@@ -25,6 +25,9 @@ CAPTION: Night.
 PANEL 2
 BO (off): Two?
 ADA: Count them.
+
+PANEL 3
+The last lamp.
 """
 LAYOUT = """{
   "letterer": 1, "unit": "mm",   "page": {"trim": [150, 200], "bleed": 3, "live": 7},
@@ -56,6 +59,13 @@ act('pointerdown',60,30);act('pointerup',60,30);
 inList('+ Another').click();
 act('pointerdown',20,40);act('pointermove',30,50);act('pointerup',35,60);
 press('Escape');
+inList('Panel 1').click();
+act('pointerdown',12,11);act('pointerup',12,11);act('pointerdown',138,88);act('pointerup',138,88);
+press('Enter');
+inList('Panel 3').click();
+for(const [x,y] of [[20,185],[130,182],[130,198],[20,199]]){
+ act('pointerdown',x,y);act('pointerup',x,y);}
+inList('Done').click();
 const unit=sheet.querySelector('[data-key="unit||1.2.2"]');
 act('pointerdown',40,120,unit);act('pointermove',60,130);act('pointerup',60,130);
 $('undo').click();
@@ -126,7 +136,9 @@ def test_what_was_shown_in_a_browser_is_in_the_layout(
     taken = take_points(folder / "points.json", folder / "layout.json")
     assert taken.kept is not None and taken.kept.read_text("utf-8") == LAYOUT
     made = json.loads((folder / "layout.json").read_text("utf-8"))["pages"][0]
-    first, second = made["panels"]
+    first, second, third = made["panels"]
+    assert first["box"] == pytest.approx([12, 11, 126, 77], abs=0.3)
+    assert third["panel"] == 3 and third["polygon"][1] == pytest.approx([130, 182], abs=0.3)
     assert first["mouths"]["ADA"] == pytest.approx([40, 50], abs=0.3)
     assert second["mouths"]["ADA"] == pytest.approx([75 + 2 * POINT, 100 + 18 * POINT], abs=0.3)
     corner, box, new = made["placements"]
@@ -142,7 +154,15 @@ def test_what_was_shown_in_a_browser_is_in_the_layout(
 def points(folder: Path, **page: object) -> dict[str, Any]:
     text = drawn(folder)
     empty: dict[str, Any] = {"moved": {}, "added": []}
-    kept = {"page": 1, "mouths": {}, "units": {}, "keep_clear": empty, "focus": empty, **page}
+    kept = {
+        "page": 1,
+        "panels": {},
+        "mouths": {},
+        "units": {},
+        "keep_clear": empty,
+        "focus": empty,
+        **page,
+    }
     return {"letterer points": 1, "layout": data_of(text)["layout"], "pages": [kept]}
 
 
@@ -164,6 +184,8 @@ def test_points_of_an_older_layout_are_refused(folder: Path) -> None:
     "page",
     [
         {"page": "1"},
+        {"panels": {"1": [[1, 2]]}},
+        {"panels": {"1": [[1, 2], [3]]}},
         {"mouths": {"one": {"ADA": [1, 2]}}},
         {"mouths": {"1": {"ADA": [1]}}},
         {"units": {"1.1.1": [1, float("nan")]}},

@@ -38,9 +38,9 @@ COMMANDS = (
 STOPPED_BY_PERSON = 130
 
 ENVIRONMENT = {"OPENBLAS_NUM_THREADS": "1", "PYDANTIC_DISABLE_PLUGINS": "__all__"}
-"""What makes a start quicker, unless the person's environment says otherwise. numpy's algebra begins
-threads (40 ms) that ours is too small for, since pages go side by side in processes; pydantic looks
-through all installed packages for plugins (10 ms), and we use none."""
+"""What makes a start quicker, unless the person's environment says otherwise. numpy's algebra
+begins threads (40 ms) that ours is too small for, since pages go side by side in processes;
+pydantic looks through all installed packages for plugins (10 ms), and we use none."""
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

@@ -28,10 +28,12 @@ class Listing:
 
 @dataclass(frozen=True, slots=True)
 class PagePoints:
-    """What was shown on one page, in the layout's unit: mouths by panel and speaker (None: taken
-    away), changes to its zones and focus points, new keys of placements by unit."""
+    """What was shown on one page, in the layout's unit: outlines of panels ("box" or "polygon"),
+    mouths by panel and speaker (None: taken away), changes to its zones and focus points, new keys
+    of placements by unit."""
 
     page: int
+    panels: Mapping[int, Mapping[str, object]] = field(default_factory=dict)
     mouths: Mapping[int, Mapping[str, Numbers | None]] = field(default_factory=dict)
     keep_clear: Listing = Listing()
     focus: Listing = Listing()
@@ -41,24 +43,51 @@ class PagePoints:
 def with_points(file: LayoutFile, pages: Sequence[PagePoints]) -> LayoutFile:
     """The file with what was shown. Raises LettererError where a page, a panel or an item of a list
     is not in it, or where the layout would not be sound; nothing is saved."""
-    splices: list[Splice] = []
-    placements: dict[str, Mapping[str, object]] = {}
-    for points in pages:
-        page = _numbered(file, file.document.at(("pages",))[0], "page", points.page)
-        splices += _page(file, page, points)
-        placements.update(points.placements)
-    text = file.text
-    for start, end, piece in sorted(splices, reverse=True):
-        text = text[:start] + piece + text[end:]
-    document = read_json(text, file.document.file, file.document.bom)
-    made = LayoutFile(file.path, document, file.on_disk)
+    made = _spliced(file, [one for page in pages for one in _panels(file, page)])
+    made = _spliced(made, [one for page in pages for one in _page(made, page)])
+    placements = {unit: keys for page in pages for unit, keys in page.placements.items()}
     made = made.with_placements(placements) if placements else made
     made.layout()  # is it sound?
     return made
 
 
-def _page(file: LayoutFile, page: Keyed, points: PagePoints) -> list[Splice]:
+def _spliced(file: LayoutFile, splices: Sequence[Splice]) -> LayoutFile:
+    text = file.text
+    for start, end, piece in sorted(splices, reverse=True):
+        text = text[:start] + piece + text[end:]
+    document = read_json(text, file.document.file, file.document.bom)
+    return LayoutFile(file.path, document, file.on_disk)
+
+
+def _panels(file: LayoutFile, points: PagePoints) -> list[Splice]:
+    """The splices that give panels of a page another outline, and add those that it lacks."""
+    if not points.panels:
+        return []
+    page = _numbered(file, file.document.at(("pages",))[0], "page", points.page)
+    listed = page.get("panels")
+    items = listed.items if isinstance(listed, Listed) else ()
+    places = {
+        plain(at): place
+        for place, item in enumerate(items)
+        if isinstance(item, Keyed) and (at := item.get("panel"))
+    }
+    changed: dict[int, Mapping[str, object] | None] = {}
+    added: list[Mapping[str, object]] = []
+    for number, outline in points.panels.items():
+        if number in places:
+            changed[places[number]] = {"box": None, "polygon": None, **outline}
+        else:
+            added.append({"panel": number, **outline})
+    if isinstance(listed, Listed) and listed.items:
+        return [(listed.start, listed.end, _list(file, listed, Listing(changed, added)))]
+    if listed is not None:
+        return [(listed.start, listed.end, written(added))]
+    return [(page.start, page.end, changed_text(file.text, page, {"panels": added}))]
+
+
+def _page(file: LayoutFile, points: PagePoints) -> list[Splice]:
     """The splices of one page; lists that it lacks are added together, at its end."""
+    page = _numbered(file, file.document.at(("pages",))[0], "page", points.page)
     splices: list[Splice] = []
     for number, mouths in points.mouths.items():
         panel = _numbered(file, page.get("panels"), "panel", number, points.page)

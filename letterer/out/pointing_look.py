@@ -36,7 +36,7 @@ stroke-width:2.5;paint-order:stroke;pointer-events:none}.mouth text{fill:var(--m
 .unit{opacity:.9}.unit rect{fill:#fff;fill-opacity:.01}.chosen{outline:none}
 .chosen circle,.chosen.zone,.chosen .zone{stroke:#0b57d0;stroke-width:3}
 .unit.chosen rect{stroke:#0b57d0;stroke-width:2}
-.cross{stroke:#0b57d0;stroke-width:1.4;fill:none;pointer-events:none}
+.shown{stroke:#0b57d0;stroke-width:2}.cross{stroke:#0b57d0;stroke-width:1.4;fill:none;pointer-events:none}
 @media(max-width:44rem){aside{position:static;max-height:none;max-width:none}}
 """
 
@@ -50,8 +50,9 @@ const fresh=()=>D.pages.map(p=>({
  mouths:Object.fromEntries(p.panels.map(q=>[q.panel,{...q.mouths}])),
  zones:p.keep_clear.map(z=>({name:z.name,dx:0,dy:0,gone:false})),newZones:[],
  focus:p.focus.map(f=>({name:f.name,at:f.at,gone:false})),newFocus:[],
- units:Object.fromEntries(p.units.map(u=>[u.unit,u.at]))}));
+ units:Object.fromEntries(p.units.map(u=>[u.unit,u.at])),panels:{}}));
 let S=fresh(),past=[],at=0,armed=null,chosen=null,drag=null,corner=null,cross=null,saved=true;
+let corners=[]; // of the panel whose outline is being shown
 const page=()=>D.pages[at],now=()=>S[at];
 const round=v=>Math.round(v*100)/100,point=(x,y)=>[round(x),round(y)];
 
@@ -88,6 +89,7 @@ function remove(i){const n=now();switch(i.kind){
  case'zone':n.zones[i.index].gone=true;break;case'newZone':n.newZones.splice(i.index,1);break;
  case'focus':n.focus[i.index].gone=true;break;case'newFocus':n.newFocus.splice(i.index,1);}}
 function told(i){const n=now();switch(i.kind){
+ case'panel':return `Panel ${i.panel}`;
  case'mouth':return `Panel ${i.panel}: ${i.name}`;
  case'unit':{const u=page().units.find(o=>o.unit===i.unit);
   return `${u.unit}  ${u.speaker?u.speaker+': ':''}${u.words}`;}
@@ -100,6 +102,8 @@ function asks(i){if(!i)return 'Choose in the list what to show. What is there ca
  case'addZone':return corner?'Now the opposite corner.':
   'Draw a box round what words must not cover: press, move, let go.';
  case'addFocus':return 'Point at what the eye should find.';
+ case'panel':return `Point at the corners of panel ${i.panel} in turn. Two opposite corners make`+
+  ' a box. Then press Enter, or Done.';
  default:return `Point at ${told(i)}.`;}}
 
 function build(){ // a page anew: its art, panels and drawn balloons; the rest is moved by show()
@@ -130,6 +134,12 @@ function show(){const n=now(),marks=$('marks');marks.replaceChildren();
    el('text',{x:a[0]+7,y:a[1]+2.5},g,i.kind==='mouth'?i.name:told(i));}}
  for(const e of sheet.querySelectorAll('[data-key]'))
   e.classList.toggle('chosen',chosen!==null&&e.dataset.key===keyOf(chosen));
+ for(const q of Object.keys(n.panels)){const c=n.panels[q];
+  const d=c.length>2?'M'+c.map(a=>a.join(' ')).join('L')+'Z':`M${c[0][0]} ${c[0][1]}H${c[1][0]}V`+
+   `${c[1][1]}H${c[0][0]}Z`;el('path',{class:'panel shown',d},marks);
+  el('text',{class:'number',x:c[0][0]+4,y:c[0][1]+11},marks,q);}
+ if(corners.length)el('path',{class:'cross',d:'M'+corners.map(a=>a.join(' ')).join('L')},marks);
+ for(const c of corners)el('circle',{class:'cross',cx:c[0],cy:c[1],r:3},marks);
  if(cross){const [x,y]=cross;el('path',{class:'cross',
   d:`M${x-9} ${y}h18M${x} ${y-9}v18`+
    (corner?`M${corner[0]} ${corner[1]}H${x}V${y}H${corner[0]}Z`:'')},marks);}
@@ -148,6 +158,10 @@ function naming(i,values){const l=document.createElement('label'),t=document.cre
 function fill(){const on=document.activeElement,kept=on&&on.dataset?on.dataset.item:null,n=now();
  const scroll=list.parentElement.scrollTop;list.replaceChildren();
  const every=items(),some=k=>every.filter(i=>k.includes(i.kind));
+ head('Panels');for(const q of page().outlines)button(`Panel ${q}`,{kind:'panel',panel:q},
+  n.panels[q]||page().panels.some(o=>o.panel===q));
+ if(armed&&armed.kind==='panel'){const b=document.createElement('button');b.textContent='Done';
+  b.onclick=()=>arm(null);list.append(b);}
  head('Mouths');for(const i of some(['mouth']))button(told(i),i,placeOf(i));
  if(!some(['mouth']).length)list.append('Nobody speaks in the panels of this page.');
  head('Words');for(const i of some(['unit']))button(told(i),i,placeOf(i));
@@ -159,16 +173,21 @@ function fill(){const on=document.activeElement,kept=on&&on.dataset?on.dataset.i
  button('+ Another',{kind:'addFocus'});list.parentElement.scrollTop=scroll;
  if(kept){const b=[...list.querySelectorAll('button')].find(o=>o.dataset.item===kept);
   if(b)b.focus({preventScroll:true});}}
-function arm(i){armed=i;corner=null;chosen=i&&i.kind.startsWith('add')?null:i;show();}
+function arm(i){if(armed&&armed.kind==='panel')outlined();armed=i;corner=null;
+ chosen=i&&(i.kind.startsWith('add')||i.kind==='panel')?null:i;show();}
 function onward(i){ // the next mouth or words not shown yet
  if(i.kind!=='mouth'&&i.kind!=='unit')return null;
- const every=items().filter(o=>o.kind==='mouth'||o.kind==='unit'),from=every.findIndex(o=>keyOf(o)===keyOf(i));
+ const every=items().filter(o=>o.kind==='mouth'||o.kind==='unit'),
+  from=every.findIndex(o=>keyOf(o)===keyOf(i));
  return [...every.slice(from+1),...every.slice(0,from)].find(o=>!placeOf(o))||null;}
 function pointed(x,y){const i=armed;if(!i)return;
  if(i.kind==='addFocus'){changed(()=>{const f=now().newFocus;
   f.push({name:`focus ${now().focus.length+f.length+1}`,at:point(x,y)});});arm(null);return;}
+ if(i.kind==='panel'){corners.push(point(x,y));show();return;}
  if(i.kind==='addZone')return;
  past.push(JSON.stringify(S));saved=false;put(i,x,y);arm(onward(i));}
+function outlined(){const c=corners,i=armed;corners=[];
+ if(c.length>1)changed(()=>{now().panels[i.panel]=c;});}
 function boxed(a,b){const w=Math.abs(a[0]-b[0]),h=Math.abs(a[1]-b[1]);corner=null;
  if(w<4||h<4){show();return;}
  changed(()=>{const z=now().newZones;z.push({name:`kept clear ${now().zones.length+z.length+1}`,
@@ -199,15 +218,17 @@ sheet.addEventListener('keydown',e=>{const s=STEP[e.key],far=e.shiftKey?18:2,b=p
    Math.min(Math.max(cross[1]+s[1]*far,b[1]),b[1]+b[3])];show();}
  else if(s&&chosen){e.preventDefault();const a=placeOf(chosen);
   if(a)changed(()=>put(chosen,a[0]+s[0]*far,a[1]+s[1]*far));}
+ else if(e.key==='Enter'&&armed&&armed.kind==='panel'&&!cross){e.preventDefault();arm(null);}
  else if(e.key==='Enter'&&armed&&cross){e.preventDefault();
   if(armed.kind!=='addZone')pointed(...cross);
   else if(!corner){corner=[...cross];show();}else boxed(corner,cross);}
  else if((e.key==='Delete'||e.key==='Backspace')&&chosen&&!armed){e.preventDefault();
   const i=chosen;chosen=null;changed(()=>remove(i));}});
-document.addEventListener('keydown',e=>{if(e.key==='Escape'){arm(null);cross=null;show();}});
-$('undo').onclick=()=>{if(past.length){S=JSON.parse(past.pop());armed=chosen=corner=null;
+document.addEventListener('keydown',e=>{if(e.key==='Escape'){corners=[];arm(null);cross=null;show();}});
+$('undo').onclick=()=>{if(past.length){S=JSON.parse(past.pop());armed=chosen=corner=null;corners=[];
  saved=!past.length;show();}};
-$('page').onchange=e=>{at=Number(e.target.value);armed=chosen=corner=cross=null;build();};
+$('page').onchange=e=>{arm(null);chosen=cross=null;
+ at=Number(e.target.value);build();};
 function points(){return {'letterer points':1,layout:D.layout,pages:D.pages.map((p,k)=>{
  const n=S[k],mouths={},units={},zones={},focus={};
  for(const q of p.panels){const was=q.mouths,is=n.mouths[q.panel],diff={};
@@ -219,7 +240,7 @@ function points(){return {'letterer points':1,layout:D.layout,pages:D.pages.map(
  n.zones.forEach((z,i)=>{if(z.gone)zones[i]=null;else if(z.dx||z.dy)zones[i]=[z.dx,z.dy];});
  n.focus.forEach((f,i)=>{if(f.gone)focus[i]=null;
   else if(String(f.at)!==String(p.focus[i].at))focus[i]=f.at;});
- return {page:p.page,mouths,units,keep_clear:{moved:zones,added:n.newZones},
+ return {page:p.page,panels:n.panels,mouths,units,keep_clear:{moved:zones,added:n.newZones},
   focus:{moved:focus,added:n.newFocus}};})};}
 $('save').onclick=()=>{const a=document.createElement('a');
  a.href=URL.createObjectURL(new Blob([JSON.stringify(points(),null,1)+'\n'],

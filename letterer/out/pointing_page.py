@@ -87,6 +87,7 @@ def _data(page: PointingPage) -> dict[str, object]:
             }
             for panel in plan.panels
         ],
+        "outlines": sorted({panel.number for panel in plan.panels} | set(page.mouths)),
         "keep_clear": [
             {"name": zone.name, "d": path_data(zone.shape), "box": _rounded(zone.box)}
             for zone in plan.keep_clear

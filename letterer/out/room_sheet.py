@@ -34,17 +34,21 @@ TINTS = {Verdict.TIGHT: "#fbf0d2", Verdict.TOO_MUCH: "#f6d3da"}
 DARK, GREY, PALE, WHITE = "#303030", "#808080", "#c4c4c4", "#ffffff"
 GHOST = GhostInk("#6d7f8a", "#98a7b0", 0.4)
 GUARD = 1.5
+BETWEEN = "#e9edf0"
+"""The ground of a scroll, whose panels reach from side to side: else what lies between two of them
+looks like one."""
 
 
 @dataclass(frozen=True, slots=True)
 class Thumb:
     """One thumbnail: a page lettered as ghosts, its panels, what is said under it, and how its
-    panels stand to their words."""
+    panels stand to their words; `ground` is the paper about the panels."""
 
     page: LetteredPage
     plan: PagePlan
     rooms: tuple[PanelRoom, ...]
     told: str = ""
+    ground: str = "#ffffff"
 
 
 def room_page(
@@ -90,7 +94,7 @@ def room_page(
 def _thumb(thumb: Thumb, grow: Affine, faces: FaceLibrary) -> Iterator[PlacedUnit]:
     format = thumb.page.format
     edge = rectangle(format.trim).mapped(grow)
-    paper = replace(lined("trim", "page", edge, Stroke(0.6, GREY)), fill=WHITE)
+    paper = replace(lined("trim", "page", edge, Stroke(0.6, GREY)), fill=thumb.ground)
     yield paper
     live = rectangle(format.live).mapped(grow)
     yield lined("live area", "live area", live, Stroke(0.3, PALE, (1.5, 2.0)))

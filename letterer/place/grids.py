@@ -60,8 +60,8 @@ class Division:
         >>> Division((), (1, 2, 1), 0).told, Division((), (-2, 2), 0).told
         ('rows of 1, 2 and 1', 'a tall panel beside a stack of 2, then a row of 2')
         """
-        if self.name:
-            return self.name
+        if self.name or self.rows == (1,):
+            return self.name or "one panel"
         parts: list[str] = []
         for stacks, rows in groupby(self.rows, key=lambda row: row < 0):
             many = [str(abs(row)) for row in rows]
@@ -244,12 +244,15 @@ def _misfit(box: Box, wish: Wish, gap: float) -> float:
 # --- A vertical scroll ------------------------------------------------------------------------
 
 
-def strips(wishes: Sequence[Wish], width: float, aside: float, gap: float) -> tuple[Division, ...]:
+def strips(
+    wishes: Sequence[Wish], width: float, aside: float, gap: float, mirrored: bool = False
+) -> tuple[Division, ...]:
     """Ways to set panels one under another on a scroll of a width, which is as long as they are.
 
-    Each panel is as high as its words ask for, and at least as its shape does. `aside` is what words
-    keep from the sides of the scroll, `gap` what they keep from a panel's border, in points. In the
-    second way quiet panels are narrower, and stand by turns at the two sides.
+    Each panel is as high as its words ask for, and at least as its shape does. `aside` is what
+    words keep from the sides of the scroll, `gap` what they keep from a panel's border, in points.
+    In the second way quiet panels are narrower, and stand by turns at the two sides, first at the
+    one where reading begins.
     """
     narrow = width * craft.ROOM_STRIP_NARROW_SHARE
     quiet = [
@@ -263,7 +266,7 @@ def strips(wishes: Sequence[Wish], width: float, aside: float, gap: float) -> tu
     found = []
     for name, widths in ways:
         boxes: list[Box] = []
-        top, turns = 0.0, 0
+        top, turns = 0.0, int(mirrored)
         for wish, wide in zip(wishes, widths, strict=True):
             left = width - wide if turns % 2 else 0.0
             turns += wide < width

@@ -213,7 +213,9 @@ class Rivals:
     def word_costs(self, rows: Indices) -> Floats:
         """What the breaks themselves cost, and the lines beyond three."""
         words, lines = self.words, rows.shape[1]
-        costs = words.line_end_costs[lines, rows].sum(axis=1) + craft.COST_HEIGHT * max(lines - 3, 0)
+        costs = words.line_end_costs[lines, rows].sum(axis=1) + craft.COST_HEIGHT * max(
+            lines - 3, 0
+        )
         if lines > 1:
             costs = costs + words.first_line_costs[rows[:, 0]]
             costs = costs + words.last_line_costs[rows[:, -2]]

@@ -33,11 +33,12 @@ def test_it_letters_at_every_save_and_ends_cleanly(
     said: list[str] = []
 
     def until(begin: str) -> None:
-        """Read on until a line begins so; a process that ends without it fails the test."""
+        """Read on until a line begins with the same word; it must begin with all of these."""
         assert process.stdout is not None
         for line in process.stdout:
             said.append(line.decode().rstrip("\n"))
-            if said[-1].startswith(begin):
+            if said[-1].split(" ")[0] == begin.split(" ")[0]:
+                assert said[-1].startswith(begin), said
                 return
         raise AssertionError("\n".join(said))
 

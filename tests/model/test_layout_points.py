@@ -50,7 +50,7 @@ def test_nothing_shown_changes_nothing() -> None:
 
 def test_a_mouth_is_added_moved_and_taken_away() -> None:
     mouths = {1: {"Ada": (51.0, 61.0), "BO": None, "CY": (7.5, 8.0)}}
-    made = with_points(read(), [PagePoints(1, mouths)])
+    made = with_points(read(), [PagePoints(1, mouths=mouths)])
     gone, come = changed_lines(made.text)
     head, mouths_then = gone[2:].split('"mouths": ')
     assert mouths_then == '{"ADA":  [50, 60], "Bo": [1.50, 2]}},'
@@ -58,14 +58,28 @@ def test_a_mouth_is_added_moved_and_taken_away() -> None:
 
 
 def test_a_panel_without_mouths_gets_them() -> None:
-    made = with_points(read(), [PagePoints(1, {2: {"ADA": (51.0, 300.0)}})])
+    made = with_points(read(), [PagePoints(1, mouths={2: {"ADA": (51.0, 300.0)}})])
     plan = made.layout().page(1)
     assert plan is not None and plan.panel(2).mouths == {"ADA": (51.0, 300.0)}  # type: ignore[union-attr]
     assert len(changed_lines(made.text)) == 2
 
 
+def test_a_panel_gets_another_outline_and_keeps_all_else() -> None:
+    corners = ((20.0, 20.0), (380.0, 20.0), (360.0, 220.0), (20.0, 220.0))
+    panels: dict[int, dict[str, object]] = {
+        1: {"polygon": corners},
+        3: {"box": (20.0, 560.0, 360.0, 30.0)},
+    }
+    made = with_points(read(), [PagePoints(1, panels, {1: {"CY": (9.0, 9.0)}})])
+    first, second, third = json.loads(made.text)["pages"][0]["panels"]
+    assert first["polygon"] == [list(corner) for corner in corners] and "box" not in first
+    assert first["mouths"] == {"ADA": [50, 60], "Bo": [1.5, 2], "CY": [9, 9]}
+    assert second == {"panel": 2, "note": "no mouths", "box": [20, 240, 360, 300]}
+    assert third == {"panel": 3, "box": [20, 560, 360, 30]}
+
+
 def test_the_last_mouth_can_go() -> None:
-    made = with_points(read(), [PagePoints(1, {1: {"ADA": None, "Bo": None}})])
+    made = with_points(read(), [PagePoints(1, mouths={1: {"ADA": None, "Bo": None}})])
     assert made.layout().page(1).panel(1).mouths == {}  # type: ignore[union-attr]
 
 
@@ -113,7 +127,7 @@ def test_what_was_shown_is_there_and_all_else_as_it_was(
     mouths: dict[str, tuple[int, int]], gone: list[int], add: bool
 ) -> None:
     new = [{"name": "new", "box": [5, 6, 7, 8]}] if add else []
-    points = PagePoints(1, {1: mouths} if mouths else {}, Listing(dict.fromkeys(gone), new))
+    points = PagePoints(1, {}, {1: mouths} if mouths else {}, Listing(dict.fromkeys(gone), new))
     made = json.loads(with_points(read(), [points]).text)
     expected = json.loads(LAYOUT)
     page = expected["pages"][0]
@@ -126,7 +140,7 @@ def test_what_was_shown_is_there_and_all_else_as_it_was(
     ("points", "what"),
     [
         (PagePoints(3), "page 3 is not in this layout"),
-        (PagePoints(1, {9: {"ADA": (1.0, 2.0)}}), "panel 9 is not in this layout"),
+        (PagePoints(1, mouths={9: {"ADA": (1.0, 2.0)}}), "panel 9 is not in this layout"),
         (PagePoints(1, keep_clear=Listing({5: None})), "no such zone"),
         (PagePoints(1, focus=Listing({0: None})), "'focus' of this page is empty"),
         (PagePoints(1, keep_clear=Listing(added=[{"name": "", "box": (1, 2, 3, 4)}])), "name"),

@@ -74,7 +74,11 @@ def test_a_code_for_each_character(text: str) -> None:
     codes = [int.from_bytes(coded[at : at + 2], "big") for at in range(0, len(coded), 2)]
     assert "".join(alphabet.letters[code - 1] for code in codes) == text
     assert len(set(alphabet.letters)) == len(alphabet.letters)
-    rows = [line for line in to_unicode(dict(enumerate(alphabet.letters, 1))).splitlines() if line[:1] == b"<"]
+    rows = [
+        line
+        for line in to_unicode(dict(enumerate(alphabet.letters, 1))).splitlines()
+        if line[:1] == b"<"
+    ]
     assert len(rows) == len(alphabet.letters) + 1
 
 

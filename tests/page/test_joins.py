@@ -97,8 +97,8 @@ def test_near_ones_are_tied_and_far_ones_left_apart(page: Pages) -> None:
     check_chain(near.units)
     far = page((SHORT, 120, 80, {}), (LONG, 160, 170, {}))
     assert chains(far) == []
-    gap = area_of(far.units[0].outline).distance(area_of(far.units[1].outline))
-    assert gap > craft.JOIN_NEAR_CAPS * craft.CAP_EM * far.units[0].size - 5
+    gap = area_of(far.units[0].own).distance(area_of(far.units[1].own))
+    assert gap > craft.JOIN_NEAR_CAPS * craft.CAP_EM * far.units[0].size
     asked = page((SHORT, 120, 80, {}), (LONG, 160, 170, {"joined": "link"}))
     check_chain(asked.units)
 

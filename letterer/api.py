@@ -192,7 +192,7 @@ def letter(
     reuse = Reuse([_job(book, number, output) for number in numbers], cache)
     if executor is None and output.cache is not None:
         _make_ready(len(reuse.left), output)
-    _check_pictures(reuse.left, book[1], output)
+    told_of_pictures = _check_pictures(reuse.left, book[1], output)
     given = _as_given(book[1], numbers, output)
     done: list[PageDone] = []
     for one in reuse.run(output.jobs, executor):
@@ -210,7 +210,7 @@ def letter(
         raise LettererError(*faults)
     pages = tuple(one.page for one in done if one.page is not None and not one.faults)
     findings = _on_pages(told_of_edits, output.pages) + _of_the_book(*book, output.pages)
-    remarks = _remarks(*book, numbers)
+    remarks = (*_remarks(*book, numbers), *told_of_pictures)
     if "pdf" in output.formats and not failed:
         files.append(_write_book(done, book, output))
     if output.report is not None:
@@ -506,9 +506,10 @@ def _may_hold_report(path: Path) -> bool:
         return False
 
 
-def _check_pictures(jobs: Sequence[PageJob], layout: Layout, output: Output) -> None:
-    """Refuse, before any work, pages too large for memory and art that is missing or broken."""
-    from letterer.out.art import read_art
+def _check_pictures(jobs: Sequence[PageJob], layout: Layout, output: Output) -> tuple[Fault, ...]:
+    """Refuse, before any work, pages too large for memory and art that is missing or broken; gives
+    what is to be told of the art."""
+    from letterer.out.art import read_art, told_of_art
     from letterer.out.canvas import load_skia
     from letterer.out.raster import pixel_size
 
@@ -519,16 +520,22 @@ def _check_pictures(jobs: Sequence[PageJob], layout: Layout, output: Output) -> 
     for kind, number in first.items():
         pixel_size(LetteredPage(number, layout.format, ()), known[kind])
     faults: list[Fault] = []
+    told: list[Fault] = []
+    on_screen = layout.measure.unit == "px"
     over_art = {"preview", "ora", *(["pdf"] if output.over_art else [])}
-    for number in (job.page.number for job in jobs if over_art & set(job.kinds)):
+    for job in (job for job in jobs if over_art & set(job.kinds)):
+        number = job.page.number
         plan = layout.page(number)
         try:
             if plan is not None and plan.art is not None:
-                read_art(plan.art.file, number)
+                size = read_art(plan.art.file, number).size
+                printed = bool(over_art & set(job.kinds) - {"preview"}) and not on_screen
+                told += told_of_art(size, plan.art, number, printed)
         except LettererError as error:
             faults += error.faults
     if faults:
         raise LettererError(*faults)
+    return tuple(told)
 
 
 def _remarks(script: Script, layout: Layout, numbers: Sequence[int]) -> tuple[Fault, ...]:

@@ -6,6 +6,7 @@ import os
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 from letterer import craft
 from letterer.api import (
@@ -19,12 +20,14 @@ from letterer.out.files import check_file, check_folder, make_folder, same_file,
 from letterer.out.findings import as_json, as_text, numbered, told
 from letterer.out.marked import marked_page
 from letterer.out.sheet import sheet_png, sheet_svg
-from letterer.page.lettered import LetteredPage, Severity
+from letterer.page.lettered import Finding, LetteredPage, Severity
 from letterer.review.pages import Reviewed, review
 from letterer.revise import matched
 from letterer.text.faces import library
 
 PICTURE_KINDS = (".png", ".svg")
+ORIENTATION, FIRST_ASIDE = 274, 5
+"""The tag of TIFF and Exif that says how a picture is turned; from 5 on its sides are swapped."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,11 +87,49 @@ def check(
     )
     numbers = {page.number for page in made.pages}
     findings = [one for one in made.findings if wanted.pages is None or one.page in numbers]
+    unread = {}
+    for page in made.pages:
+        found, readable = _art_findings(page.number, plan)
+        findings += found
+        unread[page.number] = not readable
     reviewed = review(made.pages, findings, plan)
     remarks = _remarks(book, plan, numbers)
-    files, told_of_art = _pictures(made.pages, plan, reviewed, wanted, progress)
+    shown = tuple(
+        replace(page, art=None) if unread.get(page.number) else page for page in plan.pages
+    )
+    seen = replace(plan, pages=shown)
+    files, told_of_art = _pictures(made.pages, seen, reviewed, wanted, progress)
     text = "\n".join([as_text(reviewed, plan, remarks), *told_of_art])
     return Checked(reviewed, text, as_json(reviewed, plan, remarks), files)
+
+
+def _art_findings(number: int, layout: Layout) -> tuple[list[Finding], bool]:
+    """What is to be said of a page's art, and whether it can be read. Art that is not there yet is
+    nothing to mend."""
+    from letterer.out.art import told_of_art, with_art
+
+    plan = layout.page(number)
+    if plan is None or plan.art is None or not plan.art.file.exists():
+        return [], True
+    try:
+        size = with_art(plan.art.file, number, _upright_size)
+    except LettererError as error:
+        made = [_of_art(Severity.PROBLEM, fault, number) for fault in error.faults]
+        return made, False
+    printed = layout.measure.unit != "px"
+    told = told_of_art(size, plan.art, number, printed)
+    return [_of_art(Severity.WARNING, fault, number) for fault in told], True
+
+
+def _of_art(severity: Severity, fault: Fault, page: int) -> Finding:
+    return Finding(severity, "art", f"{Path(fault.file).name}: {fault.what}", fault.mend, page)
+
+
+def _upright_size(opened: Any) -> tuple[int, int]:
+    """The size of an opened picture, turned as its camera or scanner says; its pixels are not
+    read."""
+    turned = opened.getexif().get(ORIENTATION, 1) >= FIRST_ASIDE
+    return (opened.height, opened.width) if turned else (opened.width, opened.height)
 
 
 def picture_name(picture: Path, page: int) -> Path:

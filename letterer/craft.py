@@ -628,10 +628,6 @@ sentence. Less than at the end, where the eye has more weight above it."""
 COST_BAD_END = 0.035
 """A line that ends on an article, a one-syllable preposition, or a pronoun of the next word."""
 
-BAD_ENDS_IN_FULL = 3
-"""So many line ends at most cost that in full; of more lines than that, each bears its part. What
-the eye sees is the share of lines that end badly: one of nine is no fault, one of three is."""
-
 COST_PHRASE_BREAK = -0.012
 """A break after a comma, a full stop or a dash: the line is said in one breath (a gain)."""
 
@@ -666,7 +662,7 @@ even where none of the faults above has a name for it."""
 LOZENGE_SHARE = 0.94
 """Lines that cover this share of the most that so many lines can cover of an oval look like one."""
 
-COST_LOZENGE_MOST = 0.03
+COST_LOZENGE_MOST = 0.02
 """A poor lozenge costs no more than this: words say first where lines may end."""
 
 COST_UNEVEN_AIR = 0.5
@@ -783,6 +779,10 @@ CROWDED_SHARE = 0.4
 PANEL_OVERLAP_POINTS = 3.0
 """Panels that overlap by less than this share a border."""
 
+PANEL_OFF_SHARE = 0.5
+"""A panel of which more than this lies beyond the bleed is more likely a slip of a number than a
+picture that runs on."""
+
 PANEL_OVERLAP_SHARE = 0.25
 """Panels that overlap by more than this share of the smaller one, and are no insets, are more
 likely a slip of a number than a wish."""
@@ -840,6 +840,16 @@ WAIST_PULL = 0.6
 WAIST_ROOM_SHARE = 0.4
 """Nor by more than this share of the way to the next corner."""
 
+SLIT_CAPS = 0.8
+"""Art between two balloons of one contour that is narrower than this looks like a slip of the pen:
+it is filled. Common practice, no source."""
+
+SLIT_LONG_CAPS = 5.0
+"""A slit is at least so long, measured along both its sides: a shorter one is a waist's corner."""
+
+SLIT_MOST_CAPS = 14.0
+"""A pocket behind a slit is filled with it up to so many square caps; a larger one shows art."""
+
 SHARED_LINE_POINTS = 1.5
 """Captions whose borders are nearer than this share one line."""
 
@@ -870,6 +880,14 @@ COST_LINES_CHANGED = 0.04
 """What a letterer would give in area to leave the lines of an edited balloon as they were: the page
 was looked at and found good. As `text-wrap: stable` of CSS Text 4, which keeps earlier lines still
 while one edits."""
+
+BALLOON_LEAST_AREA, BALLOON_AREA_A_LETTER, BALLOON_USUAL_ASPECT = 1500.0, 70.0, 1.7
+"""About how large a balloon is, in square points, whatever it says and for each letter, and how
+wide to its height: as the demo's turn out. It is used only to keep words that come to another panel
+off those that stand there. No source."""
+
+MOUTH_KEPT_CLEAR = 24.0
+"""So far from a mouth, in points, such words keep, so that there is room for a tail. No source."""
 
 # --- Proposing places -------------------------------------------------------------------------
 # All costs of a place are in inches: a cost of 0.5 says "a letterer would let the words stand half
@@ -1009,8 +1027,8 @@ PLACE_LEAST_FAULT = 15.0
 PLACE_STEP_POINTS = 13.0
 """Places are tried about so far apart; the best are moved by less afterwards."""
 
-PLACE_CROWD, PLACE_STEP_CROWD_POINTS = 5, 20.0
-"""From so many units in a panel on, places are tried so far apart: they are many then."""
+PLACE_CROWD = 5
+"""From so many units in a panel on, fewer places are compared for each at first."""
 
 PLACE_PROPOSALS = 4
 """Proposals shown for a panel."""
@@ -1159,6 +1177,14 @@ PROOF_DPI, PROOF_QUALITY = 110, 62
 
 PROOF_QUALITY_PDF = 75
 """The same art as JPEG, of about the same looks."""
+
+ART_STRETCH_MOST = 0.02
+"""Art whose shape differs from that of its box by less than this share is not seen to be stretched;
+rounding to whole pixels makes some of it."""
+
+ART_DPI_LEAST = 150
+"""Art with fewer pixels an inch looks coarse in print. Common practice, no source: 300 dpi is asked
+for grey and coloured art, and half of it shows."""
 
 # --- Panels found in drawn art ----------------------------------------------------------------
 

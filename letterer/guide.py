@@ -25,6 +25,7 @@ from letterer.out.guide_pdf import pdf_sheets
 from letterer.out.guide_sheet import Drawn, guide_sheet, whole_of
 from letterer.out.guide_tiles import PAPERS, tile_page, tiles_over
 from letterer.page.lettered import LetteredPage
+from letterer.place.room import awkward_panels
 from letterer.text.faces import library
 
 KINDS = (".pdf", ".png")
@@ -80,6 +81,7 @@ def make_guides(
                 f" {'is' if len(left_out) == 1 else 'are'} not on the sheet."
                 " letterer place proposes places."
             )
+        told += awkward_panels(there, plan)
         size = sheet.format.trim
         told.append(f"{title}: {_mm(size.width)} by {_mm(size.height)} mm.")
         if wanted.paper is None:

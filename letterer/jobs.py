@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from letterer.errors import Fault, LettererError
 from letterer.geometry import Path
-from letterer.page.lettered import Layer, LetteredPage, PlacedUnit
+from letterer.page.lettered import Finding, Layer, LetteredPage, PlacedUnit
 from letterer.saving import clear_left
 
 if TYPE_CHECKING:
@@ -54,6 +54,13 @@ class PageJob:
     keep: Keeping | None = None
     overprint: bool = False
     as_text: bool = False
+
+    def kept_as(self, kind: str) -> str:
+        """What tells a format that is kept from others: a piece of a PDF may be made otherwise."""
+        if kind != "pdf":
+            return kind
+        over, text = (" over" if self.overprint else ""), (" text" if self.as_text else "")
+        return f"pdf{over}{text}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +99,7 @@ def _done(job: PageJob) -> PageDone:
     number = job.page.number
     lettered: LetteredPage | None = None
     piece: PdfPage | None = None
+    notes: tuple[Finding, ...] = ()
     names: list[str] = []
     faults: tuple[Fault, ...] = ()
     try:
@@ -100,9 +108,12 @@ def _done(job: PageJob) -> PageDone:
         make_folder(job.folder)
         for kind in job.kinds:
             if kind == "pdf":
-                from letterer.out.pdf_page import pdf_page
+                from letterer.out.pdf_page import pdf_page, told_of_faces
 
+                notes = told_of_faces(page) if job.as_text else ()
                 piece = pdf_page(page, job.overprint, job.as_text)
+                if job.keep:
+                    job.keep.keep_piece(job.kept_as(kind), piece)
                 continue
             name = file_name(number, kind)
             parts = PAGE_WRITERS[kind](page, job.dpi)
@@ -111,6 +122,7 @@ def _done(job: PageJob) -> PageDone:
             names.append(name)
         if job.keep:
             job.keep.keep_page(lettered)
+        lettered = replace(lettered, findings=(*lettered.findings, *notes))
     except Exception as error:
         faults = _told(error, number)
     return PageDone(number, lettered, tuple(names), faults, piece=piece)

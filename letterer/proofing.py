@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from letterer import craft
 from letterer.api import (
@@ -13,8 +14,9 @@ from letterer.api import (
     read_book,
 )
 from letterer.errors import Fault, LettererError
+from letterer.geometry import POINTS_PER_INCH
 from letterer.model.plan import Layout, PagePlan
-from letterer.out.art import piece_of, read_art
+from letterer.out.art import piece_of, read_art, told_of_art
 from letterer.out.files import (
     check_file,
     check_folder,
@@ -35,6 +37,9 @@ from letterer.revise import matched
 from letterer.text.faces import library
 from letterer.wording import orders_of, title_of
 
+JPEG_SIDE_MOST = 65_000
+"""Pixels of a picture's side; JPEG holds 65,535."""
+
 
 @dataclass(frozen=True, slots=True)
 class ProofWanted:
@@ -48,14 +53,15 @@ class ProofWanted:
 
 @dataclass(frozen=True, slots=True)
 class Proofed:
-    """What was made: the file, its size in bytes, how many pages and open findings it shows, and
-    the pages whose art is not there."""
+    """What was made: the file, its size in bytes, how many pages and open findings it shows, the
+    pages whose art is not there, and what there is to tell of the art."""
 
     file: Path
     size: int
     pages: int
     findings: int
     without_art: tuple[int, ...] = ()
+    remarks: tuple[Fault, ...] = ()
 
 
 def make_proof(
@@ -84,19 +90,24 @@ def make_proof(
     on_paper = wanted.file.suffix.lower() == ".pdf"
     shown: list[ProofSheet] = []
     missing: list[int] = []
+    remarks: list[Fault] = []
     for count, page in enumerate(made.pages, 1):
         its = plan.page(page.number) or PagePlan(page.number)
         found = tuple((n, one, told(one, plan)) for n, one in numbered(reviewed, page.number))
-        there = its.art is not None and its.art.file.exists()
-        if its.art is not None and not there:
+        art = _art(its)
+        if art is None and its.art is not None:
             missing.append(page.number)
-        picture = _printed(page, its) if there and on_paper else None
-        art = _picture(page, its) if there and not on_paper else ""
+        if art is not None and its.art is not None:
+            remarks += told_of_art(
+                art.size, its.art, page.number, printed=plan.measure.unit != "px"
+            )
+        picture = _printed(art, page, its) if on_paper else None
+        seen = () if on_paper else _seen(art, page, its)
         source = book.page(page.number)
         assert source is not None
         words = in_order(source, orders.get(page.number, ()))
         text, alt = page_words(words, plan.language, heading=3), alt_of_page(words, plan.language)
-        shown.append(ProofSheet(ProofPage(page, its, found, text, alt, art), picture))
+        shown.append(ProofSheet(ProofPage(page, its, found, text, alt, seen), picture))
         progress(f"page {page.number} drawn", 0.5 + 0.5 * count / len(made.pages))
     whole = [(n, one, told(one, plan)) for n, one in numbered_book(reviewed)]
     head = ProofBook(
@@ -109,20 +120,31 @@ def make_proof(
         write_whole(wanted.file, proof_html(head, [one.page for one in shown]).encode())
     still = sum(not one.because for one in reviewed.every)
     size = wanted.file.stat().st_size
-    return Proofed(wanted.file, size, len(shown), still, tuple(missing))
+    return Proofed(wanted.file, size, len(shown), still, tuple(missing), tuple(remarks))
 
 
-def _picture(page: LetteredPage, plan: PagePlan) -> str:
-    assert plan.art is not None
-    art = read_art(plan.art.file, page.number)
+def _art(plan: PagePlan) -> Any:
+    """The art of a page as a Pillow image; None where there is none, or none yet."""
+    if plan.art is None or not plan.art.file.exists():
+        return None
+    return read_art(plan.art.file, plan.number)
+
+
+def _seen(art: Any, page: LetteredPage, plan: PagePlan) -> tuple[str, ...]:
+    """The art for the HTML page."""
+    if art is None or plan.art is None:
+        return ()
     box = page.format.bleed
     return picture_data(art, plan.art.box, box, (craft.PROOF_DPI, craft.PROOF_QUALITY))
 
 
-def _printed(page: LetteredPage, plan: PagePlan) -> PdfPicture:
-    assert plan.art is not None
-    art = read_art(plan.art.file, page.number)
-    piece = piece_of(art, plan.art.box, page.format.bleed, craft.PROOF_DPI)
+def _printed(art: Any, page: LetteredPage, plan: PagePlan) -> PdfPicture | None:
+    """The art for the PDF."""
+    if art is None or plan.art is None:
+        return None
+    box = page.format.bleed
+    dpi = min(craft.PROOF_DPI, JPEG_SIDE_MOST * POINTS_PER_INCH / max(box.width, box.height))
+    piece = piece_of(art, plan.art.box, box, dpi)
     return jpeg_picture(piece, craft.PROOF_QUALITY_PDF)
 
 

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from concurrent.futures import Executor
 
     from letterer.cache.store import Store
+    from letterer.out.pdf_page import PdfPage
     from letterer.page.lettered import LetteredPage
 
 
@@ -52,6 +53,7 @@ class _Page:
     kinds: tuple[str, ...] = ()
     untouched: tuple[str, ...] = ()
     faults: tuple[Fault, ...] = ()
+    piece: PdfPage | None = None
 
     @property
     def left(self) -> PageJob:
@@ -68,6 +70,10 @@ class _Page:
         try:
             make_folder(folder)
             for kind in self.kinds:
+                if kind == "pdf":
+                    self.piece = keep.piece(self.job.kept_as(kind))
+                    stands += [] if self.piece is None else [kind]
+                    continue
                 name = file_name(self.job.page.number, kind)
                 written = keep.put_back(kind, self.job.dpi, folder / name)
                 stands += [] if written is None else [kind]
@@ -79,7 +85,8 @@ class _Page:
     def done(self, drawn: PageDone | None = None) -> PageDone:
         """What became of the page: what was put back, and what was drawn, if anything was."""
         number = self.job.page.number
-        names = {file_name(number, kind) for kind in self.kinds} | set(drawn.names if drawn else ())
+        names = {file_name(number, kind) for kind in self.kinds if kind != "pdf"}
+        names |= set(drawn.names if drawn else ())
         return PageDone(
             number,
             drawn.page if drawn else self.kept,
@@ -87,7 +94,7 @@ class _Page:
             drawn.faults if drawn else self.faults,
             self.untouched,
             kept=drawn is None and not self.faults,
-            piece=drawn.piece if drawn else None,
+            piece=(drawn.piece if drawn else None) or self.piece,
         )
 
 
@@ -131,4 +138,7 @@ def _found(job: PageJob, cache: Cache) -> _Page:
         return _Page(job)
     job = replace(job, keep=keep)
     page = keep.page()
-    return _Page(job) if page is None else _Page(job, page, keep.found(job.kinds, job.dpi))
+    if page is None:
+        return _Page(job)
+    kinds = {job.kept_as(kind): kind for kind in job.kinds}
+    return _Page(job, page, tuple(kinds[what] for what in keep.found(tuple(kinds), job.dpi)))

@@ -32,8 +32,8 @@ from letterer.out.files import (
 from letterer.out.sheet import Sheet, sheet_png
 from letterer.page.compose import compose_page
 from letterer.page.lettered import Finding, LetteredPage
-from letterer.revise.change import Change, Fate, Revision
-from letterer.revise.keeping import told, without_lines
+from letterer.revise.change import WITH_ITS_PAGE, Change, Fate, Revision
+from letterer.revise.keeping import BACK, told, told_cut, without_lines
 from letterer.revise.lines import settle
 from letterer.revise.memory import remembered
 from letterer.revise.revision import revise
@@ -132,21 +132,37 @@ def table(revision: Revision, findings: Sequence[Finding] = ()) -> list[str]:
     """What became of every unit, a line each; units with nothing to tell are counted."""
     quiet = [change for change in revision.changes if _is_quiet(change, revision)]
     lines = [_shift(old, new, revision) for old, new in revision.renumbered]
+    lines += [_sentence(told_cut(number, revision)) for number in revision.cut_pages]
+    lines += [_sentence(f"{place} {BACK}") for place in revision.back]
     if not revision.remembered:
         lines.append("The layout does not say its words yet: units are taken by their numbers.")
     elif quiet:
         count = "1 unit keeps" if len(quiet) == 1 else f"{len(quiet)} units keep"
         their = "its" if len(quiet) == 1 else "their"
         lines.append(f"{count} {their} words and {their} place.")
+        waiting = [change.unit for change in quiet if change.proposed]
+        if waiting:
+            stand = "stands" if len(waiting) == 1 else "stand"
+            lines.append(
+                f"{', '.join(waiting)} still {stand} where letterer proposed: look, and take"
+                ' "proposed" out of the layout to settle it.'
+            )
     lines += [f"{note}." for note in revision.notes]
+    quiet += [change for change in revision.changes if revision.went_with_page(change)]
     lines += [_line(change) for change in revision.changes if change not in quiet]
     lines += [str(finding) for finding in findings]
     return lines
 
 
+def _sentence(words: str) -> str:
+    return f"{words[0].upper()}{words[1:]}."
+
+
 def _is_quiet(change: Change, revision: Revision) -> bool:
     """True for a unit with the same words in the same place, its page's number aside."""
-    if change.fate is not Fate.SAME or not change.sure or len(change.was) != 1:
+    if change.place == WITH_ITS_PAGE:
+        return True
+    if change.fate is not Fate.SAME or not change.sure or len(change.was) != 1 or change.speakers:
         return False
     page, _, inner = change.was[0].partition(".")
     pages = dict(revision.renumbered)
@@ -170,7 +186,7 @@ def _line(change: Change) -> str:
 def _heading(change: Change) -> str:
     said = told(change)
     if change.fate is Fate.CUT:
-        return said
+        return said[0].upper() + said[1:]
     return f"{change.unit} {said}" if said.startswith(("was ", "is ")) else f"{change.unit}: {said}"
 
 
@@ -224,6 +240,7 @@ def as_json(revision: Revision, findings: Sequence[Finding] = ()) -> str:
                 "proposed": change.proposed,
                 "sure": change.sure,
                 **({"rival": change.rival} if change.rival else {}),
+                **({"speakers": change.speakers} if change.speakers else {}),
             }
             for change in revision.changes
         ],
@@ -269,7 +286,8 @@ def _rows(
 
     rows = []
     for change in revision.changes:
-        if _is_quiet(change, revision) or (change.fate is Fate.SAME and change.sure):
+        still = change.fate is Fate.SAME and change.sure and not change.speakers
+        if still or _is_quiet(change, revision):
             continue
         rows.append(
             Row(

@@ -78,6 +78,7 @@ def make_screens(
             make_folder(into)
             write_whole(path, data)
             files.append(path)
+        told += [f"Look at {remark}" for remark in made.told]
         told += _cut_through(page.number, found, wanted.cut)
         progress(f"page {page.number} done", done / len(pages))
     told += _left_over(into, pages, files, KINDS[wanted.kind])

@@ -215,7 +215,7 @@ class _Maker:
         many = f"{len(found)} panels are" if found else "no panels are"
         self.told.append(
             f"Page {page.number}: {many} seen in {file.name}, and the script has {count}. The page"
-            " is divided by its words instead: put its panels right in the layout."
+            " is divided by its words instead: show its panels with letterer point."
         )
         return art, []
 

@@ -21,6 +21,7 @@ from PIL import Image
 import letterer.cache.program as program_module
 import letterer.jobs
 from letterer.api import Output, letter
+from letterer.cache import seen
 from letterer.cache.pages import CLASSES
 from letterer.cache.program import PACKAGES
 from letterer.cache.store import Entry, Store, opened, usual_folder
@@ -270,6 +271,26 @@ def test_a_pdf_has_every_page_whatever_is_kept(book: Book) -> None:
     assert any(name.endswith(".pdf") for name in made)
 
 
+def test_pieces_of_a_pdf_are_kept_by_how_they_are_made(book: Book, drawn: list[int]) -> None:
+    how = output(book, ("pdf",))
+    letter(*book.write(), how)
+    made = contents(book.folder / "out")
+    letter(*book.write(), how)
+    assert drawn == [1, 2, 3] and contents(book.folder / "out") == made
+    letter(*book.write(), replace(how, pdf_words="text"))
+    letter(*book.write(), replace(how, overprint=True))
+    assert len(drawn) == 9
+    book.words[2] = "The lamp of another page."
+    letter(*book.write(), how)
+    assert drawn[9:] == [2] and contents(book.folder / "out") != made
+    # New art is laid under what was kept.
+    letter(*book.write(), replace(how, over_art=True))
+    under = contents(book.folder / "out")["book-over-art.pdf"]
+    book.art = 200
+    letter(*book.write(), replace(how, over_art=True))
+    assert contents(book.folder / "out")["book-over-art.pdf"] != under and len(drawn) == 10
+
+
 def test_art_that_went_is_still_told_before_anything_is_written(book: Book) -> None:
     files = book.write()
     letter(*files, output(book, ("preview",)))
@@ -479,3 +500,31 @@ def test_where_it_is_kept(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> No
     assert usual_folder({}) == Path("/people/nell/Library/Caches/letterer")
     monkeypatch.setattr("sys.platform", "win32")
     assert usual_folder({"LOCALAPPDATA": "/local"}) == Path("/local/letterer")
+
+
+# --- What files hold ------------------------------------------------------------------------------
+
+
+def test_a_file_that_was_left_alone_is_read_once(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = tmp_path / "face.ttf"
+    file.write_bytes(b"one")
+    told = os.stat(file)
+    monkeypatch.setattr("time.time_ns", lambda: told.st_ctime_ns + 2 * seen.ALONE_NS)
+    assert seen.entry_of(file) == Entry.of(b"one")
+    with monkeypatch.context() as patched:
+        patched.setattr(Path, "read_bytes", lambda _: pytest.fail("it was read again"))
+        assert seen.entry_of(file) == Entry.of(b"one")
+    other = tmp_path / "other"
+    other.write_bytes(b"two")
+    os.utime(other, ns=(told.st_atime_ns, told.st_mtime_ns))
+    os.replace(other, file)
+    assert seen.entry_of(file) == Entry.of(b"two")
+
+
+def test_a_file_that_was_just_written_is_not_remembered(tmp_path: Path) -> None:
+    file = tmp_path / "face.ttf"
+    for held in (b"one", b"two", b"six"):  # maybe all within one tick of the system's clock
+        file.write_bytes(held)
+        assert seen.entry_of(file) == Entry.of(held)

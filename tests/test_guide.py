@@ -8,6 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
+import pikepdf
 import pytest
 from PIL import Image
 
@@ -17,8 +18,9 @@ from letterer.geometry import Box
 from letterer.guide import GuideWanted, make_guides
 from letterer.out.guide_marks import RADIUS, marks_of
 from letterer.out.guide_pdf import pdf_sheets
-from letterer.out.guide_sheet import whole_of
-from letterer.out.guide_tiles import OVERLAP, PAPERS, tiles_over
+from letterer.out.guide_sheet import on_paper, whole_of
+from letterer.out.guide_tiles import OVERLAP, PAPERS, tile_page, tiles_over
+from letterer.text.faces import library
 
 SCRIPT = "PAGE 1\nPANEL 1\nNELL: The lamp is out.\nTOM: Is it?\n\nPAGE 2\nPANEL 1\nNELL: Yes.\n"
 TRIM = [240, 300]
@@ -123,6 +125,34 @@ def test_the_same_sheets_give_the_same_bytes(book: tuple[Path, Path], tmp_path: 
         make_guides(*book, tmp_path / name, GuideWanted(paper="a4", scale=2.0))
     assert (tmp_path / "one.pdf").read_bytes() == (tmp_path / "two.pdf").read_bytes()
     assert pdf_sheets([], "none").startswith(b"%PDF-1.7")
+
+
+def test_a_pdf_is_sound_and_asks_to_be_printed_at_full_size(
+    book: tuple[Path, Path], tmp_path: Path
+) -> None:
+    """By pikepdf: ISO 32000-1, 12.2, "PrintScaling"."""
+    make_guides(*book, tmp_path / "guide.pdf", GuideWanted(pages=(1,), paper="a4", scale=2.0))
+    with pikepdf.open(tmp_path / "guide.pdf") as read:
+        assert not read.check_pdf_syntax()
+        assert read.Root.ViewerPreferences.PrintScaling == "/None"
+        for page in read.pages:
+            sides = [float(value) for value in page.MediaBox]
+            assert sides[:2] == [0, 0]
+            assert sorted(sides[2:]) == pytest.approx(sorted(PAPERS["a4"]), abs=0.01)
+
+
+def test_what_is_said_at_a_glue_line_keeps_off_the_edge_that_a_printer_leaves_white() -> None:
+    faces = library(())
+    whole = Box(0, 0, 1000, 1300)
+    empty = on_paper(1, [], whole)
+    tiles = tiles_over(whole, "letter")
+    said = 0
+    for tile in tiles:
+        for unit in tile_page(empty, tile, "Page 1", faces).units:
+            if "here" in unit.words:
+                said += 1
+                assert tile.window.contains(unit.ink)
+    assert said == 2 * (2 * len(tiles) - tiles[0].rows - tiles[0].columns)
 
 
 @pytest.mark.parametrize("paper", sorted(PAPERS))

@@ -63,7 +63,7 @@ def test_it_has_the_units_the_words_and_the_findings(text: str) -> None:
     numbers = root.xpath('//*[@class="numbers"]/text/text()')
     assert {"1.1.1", "1.2.2", "3.1.1"} <= set(numbers)
     assert "covers" in "".join(root.xpath('//li[@id="finding-1"]//text()'))
-    alts = root.xpath("//img/@alt")
+    alts = root.xpath('//*[@class="art"]/@aria-label')
     assert len(alts) == 3 and "A storm at sea" in alts[0]
     assert len(root.xpath("//details")) == 3
 

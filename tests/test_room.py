@@ -99,6 +99,55 @@ def test_in_a_division_words_have_the_room_that_was_promised(tmp_path: Path) -> 
         assert all(room.share <= craft.ROOM_GOOD_SHARE * 1.2 for room in rooms), one.told
 
 
+def test_a_scroll_is_as_long_as_its_panels_ask_for(tmp_path: Path) -> None:
+    """The boxes of each way are given back as a layout in pixels: no panel is crowded then."""
+    script, layout = tmp_path / "script.txt", tmp_path / "layout.json"
+    script.write_text(SCRIPT.split("PAGE 2")[0], "utf-8")
+    seen = look_at_room(script, wanted=RoomWanted(format="vertical scroll"))
+    (page,) = seen.pages
+    assert "as a scroll 800 px wide" in seen.text
+    assert sum(wish.share for wish in page.wishes) == pytest.approx(1)
+    px = 72 / craft.ROOM_STRIP_DPI
+    for way in page.divisions:
+        long = round(way.boxes[-1].bottom / px)
+        assert way.told.endswith(f", {long:,} px long")
+        panels = [
+            {"panel": n, "box": [box.left / px, box.top / px, box.width / px, box.height / px]}
+            for n, box in enumerate(way.boxes, 1)
+        ]
+        scroll = {"format": "vertical scroll", "height": long + 1}
+        pages = [{"page": 1, "panels": panels}]
+        keys = {"letterer": 1, "unit": "px", "dpi": craft.ROOM_STRIP_DPI}
+        layout.write_text(json.dumps({**keys, "page": scroll, "pages": pages}), "utf-8")
+        rooms = look_at_room(script, layout).pages[0].rooms
+        assert all(room.share <= craft.ROOM_GOOD_SHARE * 1.05 for room in rooms), way.told
+        assert not any(room.why for room in rooms)
+    drawn = tmp_path / "scroll.svg"
+    files = look_at_room(script, wanted=RoomWanted((1,), drawn, "vertical scroll")).files
+    assert [file.name for file in files] == ["scroll-001.svg"]
+
+
+def test_a_book_read_from_right_to_left_is_divided_so(book: tuple[Path, Path]) -> None:
+    there, back = (
+        look_at_room(book[0], wanted=RoomWanted((1,), right_to_left=way)).pages[0].divisions
+        for way in (False, True)
+    )
+    assert [way.rows for way in there] == [way.rows for way in back]
+    beside = next(n for n, way in enumerate(there) if way.rows != (1, 1, 1))
+    firsts = [way[beside].boxes for way in (there, back)]
+    assert firsts[0] != firsts[1]
+    assert [box.width for box in firsts[0]] == pytest.approx([box.width for box in firsts[1]])
+
+
+def test_what_the_layout_says_itself_is_not_asked_for(book: tuple[Path, Path]) -> None:
+    with pytest.raises(LettererError) as error:
+        look_at_room(*book, RoomWanted(format="a5", right_to_left=True))
+    assert [fault.mend for fault in error.value.faults] == [
+        'Change "page" in it',
+        'Change "reading" in it',
+    ]
+
+
 def test_a_page_with_far_too_many_words_is_told(tmp_path: Path) -> None:
     script = tmp_path / "script.txt"
     text = "PAGE 1\n" + "".join(

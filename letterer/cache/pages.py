@@ -13,8 +13,10 @@ import hashlib
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from letterer.cache.program import faces_now, program
+from letterer.cache.seen import entry_of
 from letterer.cache.store import Entry, Store
 from letterer.cache.values import digest_of, text_of, value_of
 from letterer.errors import LettererError
@@ -25,6 +27,9 @@ from letterer.model.plan import Art, Layout, PageFormat
 from letterer.model.script import Page
 from letterer.out.files import write_whole
 from letterer.page.lettered import Finding, LetteredPage, PlacedUnit, Severity, Stroke
+
+if TYPE_CHECKING:
+    from letterer.out.pdf_page import PdfPage
 
 CLASSES: dict[str, Callable[..., object]] = {
     made.__name__: made
@@ -48,10 +53,12 @@ class Keeping:
     art: Path | None = None
 
     def key(self, what: str, dpi: int = 0) -> str:
-        """The key of the page's record ("page"), or of its file in a format."""
+        """The key of the page's record ("page"), of its piece of a PDF, or of its file in a
+        format."""
         # A format that is new here counts the art and the dpi, so that it can never be out of date.
-        resolution = 0 if what in ("page", "svg", "preview") else dpi
-        art = "" if what in ("page", "svg", "png") else _of_file(self.art)
+        piece = what.startswith("pdf")
+        resolution = 0 if piece or what in ("page", "svg", "preview") else dpi
+        art = "" if piece or what in ("page", "svg", "png") else _of_file(self.art)
         return digest_of((self.drawn_from, what, resolution, art))
 
     def page(self) -> LetteredPage | None:
@@ -70,9 +77,33 @@ class Keeping:
         with contextlib.suppress(TypeError):  # a value of a new sort: nothing is kept, and no harm
             self.store.put(self.key("page"), text_of(page))
 
+    def piece(self, what: str) -> PdfPage | None:
+        """The page as a piece of a PDF, if it is kept."""
+        from letterer.out.pdf_letters import PageFace
+        from letterer.out.pdf_page import PdfPage, Told
+
+        key = self.key(what)
+        text = self.store.get(key)
+        if text is None:
+            return None
+        made = {made.__name__: made for made in (PageFace, PdfPage, Told)}
+        try:
+            found = value_of(text, CLASSES | made)
+        except ValueError:
+            return None
+        for used in (key, self.key("page")):
+            self.store.used(used)
+        return found if isinstance(found, PdfPage) else None
+
+    def keep_piece(self, what: str, piece: PdfPage) -> None:
+        """Keep a page as a piece of a PDF; its art is read when the PDF is written."""
+        with contextlib.suppress(TypeError):  # a value of a new sort: nothing is kept, and no harm
+            self.store.put(self.key(what), text_of(piece))
+
     def found(self, kinds: Sequence[str], dpi: int) -> tuple[str, ...]:
-        """The formats of which the file is kept, whole."""
-        return tuple(kind for kind in kinds if self.store.get(self.key(kind, dpi)) is not None)
+        """The formats of which the file is kept, as far as can be seen without reading all of it:
+        what is broken all the same is noticed when it is put back."""
+        return tuple(kind for kind in kinds if self.store.entry(self.key(kind, dpi)) is not None)
 
     def put_back(self, kind: str, dpi: int, path: Path) -> bool | None:
         """See to it that a file of the page stands where it belongs.
@@ -127,6 +158,6 @@ def _of_file(path: Path | None) -> str:
 def _holds(path: Path, entry: Entry) -> bool:
     """Whether a file has an entry's very bytes."""
     try:
-        return path.stat().st_size == entry.length and Entry.of(path.read_bytes()) == entry
+        return path.stat().st_size == entry.length and entry_of(path.absolute()) == entry
     except OSError:
         return False

@@ -10,6 +10,7 @@ from functools import lru_cache
 from importlib import metadata
 from pathlib import Path
 
+from letterer.cache.seen import entry_of
 from letterer.text import faces
 
 PACKAGES = (
@@ -52,7 +53,8 @@ def faces_now(folders: Sequence[Path]) -> str:
     """
     digest = hashlib.blake2b(digest_size=32)
     for file in faces.font_files(folders):
-        _add(digest, str(file), file.read_bytes())
+        held = entry_of(file)
+        _add(digest, str(file), f"{held.digest} {held.length}".encode())
     now = digest.hexdigest()
     if _opened.get(tuple(folders)) != now:
         faces.library.cache_clear()

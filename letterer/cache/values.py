@@ -6,11 +6,13 @@ only those that the reader was given are made.
 
 from __future__ import annotations
 
+import base64
 import hashlib
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import fields, is_dataclass
 from enum import Enum
+from functools import cache
 from pathlib import Path, PurePath
 from typing import Any
 
@@ -18,6 +20,9 @@ from pydantic import BaseModel
 
 CLASS = ""
 """The key that names a value's class; no field has an empty name."""
+
+IN_ORDER = "="
+"""The key of what a named tuple holds, in order; there are many of them."""
 
 
 def text_of(value: object) -> bytes:
@@ -37,8 +42,19 @@ def digest_of(value: object) -> str:
 
 def value_of(text: bytes, classes: Mapping[str, Callable[..., object]]) -> Any:
     """The value that a text stands for, made of these classes by name alone. Raises ValueError."""
+
+    def made(plain: dict[str, Any]) -> object:
+        name = plain.pop(CLASS)
+        if name == "file":
+            return Path(plain["path"])
+        if name == "bytes":
+            return base64.b64decode(plain["base64"])
+        if IN_ORDER in plain:
+            return classes[name](*_tuples(plain[IN_ORDER]))
+        return classes[name](**{key: _tuples(one) for key, one in plain.items()})
+
     try:
-        return _value(json.loads(text), classes)
+        return _tuples(json.loads(text, object_hook=made))
     except (TypeError, KeyError, RecursionError) as error:
         raise ValueError(f"no such value ({error})") from error
 
@@ -48,11 +64,15 @@ def _plain(value: object) -> object:
         return {CLASS: type(value).__name__, "value": _plain(value.value)}
     if value is None or isinstance(value, (bool, int, float, str)):
         return value
+    if isinstance(value, bytes):
+        return {CLASS: "bytes", "base64": base64.b64encode(value).decode("ascii")}
     if is_dataclass(value) and not isinstance(value, type):
-        return _named(value, [field.name for field in fields(value)])
+        return _named(value, _fields(type(value)))
     if isinstance(value, tuple):
-        names = getattr(value, "_fields", None)
-        return [_plain(one) for one in value] if names is None else _named(value, names)
+        plain = [_plain(one) for one in value]
+        return (
+            {CLASS: type(value).__name__, IN_ORDER: plain} if hasattr(value, "_fields") else plain
+        )
     if isinstance(value, BaseModel):
         # What was given counts apart from what was left as it is: see `Style.changed`.
         kept = _named(value, list(type(value).model_fields))
@@ -66,19 +86,18 @@ def _plain(value: object) -> object:
     raise TypeError(f"{type(value).__name__} is no plain value")
 
 
-def _named(value: object, names: list[str] | tuple[str, ...]) -> dict[str, object]:
+@cache
+def _fields(kind: type[Any]) -> tuple[str, ...]:
+    return tuple(field.name for field in fields(kind))
+
+
+def _named(value: object, names: Iterable[str]) -> dict[str, object]:
     told: dict[str, object] = {CLASS: type(value).__name__}
     for name in names:
         told[name] = _plain(getattr(value, name))
     return told
 
 
-def _value(plain: Any, classes: Mapping[str, Callable[..., object]]) -> Any:
-    if isinstance(plain, list):
-        return tuple(_value(one, classes) for one in plain)
-    if not isinstance(plain, dict):
-        return plain
-    name = plain.pop(CLASS)
-    if name == "file":
-        return Path(plain["path"])
-    return classes[name](**{key: _value(one, classes) for key, one in plain.items()})
+def _tuples(value: Any) -> Any:
+    """A value with tuples where JSON has lists."""
+    return tuple([_tuples(one) for one in value]) if type(value) is list else value

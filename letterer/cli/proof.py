@@ -43,6 +43,8 @@ def run(options: argparse.Namespace) -> int:
     found = f"{made.findings} finding{'' if made.findings == 1 else 's'}"
     how = "" if made.file.suffix.lower() == ".pdf" else " in a browser"
     print(f"{pages}, {found}, {made.size / 1e6:.1f} MB. Open {made.file}{how}.")
+    for remark in made.remarks:
+        print(f"Look at {remark}")
     if made.without_art:
         told = ", ".join(map(str, made.without_art))
         print(f"The art file is not there yet for page {told}: shown on white.")

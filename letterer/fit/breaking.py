@@ -85,7 +85,7 @@ def best_breaks(costs: Floats, begins: Indices) -> list[Breaks]:
 def word_cost_table(words: MeasuredWords, lines: int, begins: Indices) -> Floats:
     """The same costs as `word_costs`, as a banded table (lines, pieces, reach)."""
     costs = np.zeros((lines, *begins.shape))
-    costs += words.line_end_costs[lines, 1:][None, :, None]
+    costs += words.end_costs[1:][None, :, None]
     if lines > 1:
         costs[0] += words.first_line_costs[1:][:, None]
         costs[-1] += words.last_line_costs[np.maximum(begins, 0)]
@@ -94,8 +94,7 @@ def word_cost_table(words: MeasuredWords, lines: int, begins: Indices) -> Floats
 
 def word_costs(words: MeasuredWords, breaks: Breaks) -> float:
     """What the breaks themselves cost: lone words, bad ends, breaks after a clause."""
-    ends = words.line_end_costs[len(breaks)]
-    costs = float(sum(ends[end] for end in breaks))
+    costs = float(sum(words.end_costs[end] for end in breaks))
     if len(breaks) > 1:
         costs += float(words.first_line_costs[breaks[0]] + words.last_line_costs[breaks[-2]])
     return costs

@@ -1,8 +1,8 @@
 """How near the lines of a balloon come to a lozenge: the fullest oval that so many lines can fill.
 
 The lines are taken as boxes of one height that touch, without air and leading. Of the least oval
-round them, of whatever width to height, they cover a share; of all lines of their number those cover
-the most that follow an oval themselves. The ratio of the two judges the silhouette alone.
+round them, of whatever width to height, they cover a share; of all lines of their number those
+cover the most that follow an oval themselves. The ratio of the two judges the silhouette alone.
 """
 
 from __future__ import annotations

@@ -245,14 +245,6 @@ class MeasuredWords:
         return costs
 
     @cached_property
-    def line_end_costs(self) -> Floats:
-        """Entry [k, j]: what it costs, in k lines, to end one before piece j."""
-        bad = self.end_costs == craft.COST_BAD_END
-        ends = np.maximum(np.arange(len(self.pieces) + 1) - 1, 1)
-        share = np.minimum(craft.BAD_ENDS_IN_FULL / ends, 1.0)
-        return np.asarray(np.where(bad, share[:, None], 1.0) * self.end_costs)
-
-    @cached_property
     def first_line_costs(self) -> Floats:
         """What it costs that the first line ends before piece j: a lone word."""
         costs = np.zeros(len(self.pieces) + 1)

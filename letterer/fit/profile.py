@@ -193,10 +193,7 @@ class Profiles:
             gap = bands[:, line, None, None] - halves
             fits = (begins < ends) & (gap >= -2 * JUST_FITS) & there[:, line + 1, None, :]
             with np.errstate(invalid="ignore"):
-                costs = (
-                    weight[:, None, None] * gap**2
-                    + words.line_end_costs[self.lines[:, None, None], ends]
-                )
+                costs = weight[:, None, None] * gap**2 + words.end_costs[ends]
             several = self.lines > 1
             opens = (firsts == line) & several
             if opens.any():

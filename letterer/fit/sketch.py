@@ -210,7 +210,7 @@ class Sketcher:
         """What breaks, height and silhouette cost."""
         words, (starts, ends) = self.words, (rows.starts, rows.ends)
         last = rows.lines - 1
-        each = np.where(rows.real, words.line_end_costs[rows.lines, ends], 0.0).sum(axis=0)
+        each = np.where(rows.real, words.end_costs[ends], 0.0).sum(axis=0)
         height = craft.COST_HEIGHT * np.maximum(rows.lines - 3, 0)
         at_last = starts[last, np.arange(len(rows))]
         outer = words.first_line_costs[ends[0]] + words.last_line_costs[at_last]

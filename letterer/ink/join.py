@@ -1,35 +1,19 @@
-"""Balloons of one speaker made one contour: overlapping ones united, others tied by a narrow neck.
-
-Ovals and their tails are known curves: their borders are cut where they cross and put together
-again, with no general boolean. What was made is compared with what it was made of before it is
-used.
-"""
+"""Balloons of one speaker made one contour: overlapping ones united, others tied by a neck."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
 
 import numpy as np
 
 from letterer import craft
 from letterer.geometry import Box, Path, Point, Segment
-from letterer.ink.crossings import (
-    SCAN_SLACK,
-    Crossing,
-    covered,
-    crossings,
-    drawn,
-    encloses,
-    levels_of,
-    nudged,
-    spans,
-    walked,
-)
+from letterer.ink.crossings import Crossing, crossings
 from letterer.ink.ring import Floats, Ring
 from letterer.ink.tail import Tail
+from letterer.ink.union import Contour, covers, outer_of, ring_of, union_of
 
 COARSE = 96
 """Points of each border that are compared to find where two borders are nearest."""
@@ -37,8 +21,8 @@ COARSE = 96
 FINE_ROUNDS = 30
 """From there on steps along both borders are halved this often."""
 
-Contour = Path | Ring
-"""A closed contour; as a ring, it keeps what was measured on it."""
+SLIT_STEP = 1.0
+"""Slits are looked for at places this far apart along a border, in points."""
 
 FEET_TRIED = 40
 """How finely the place is sought where a neck begins."""
@@ -87,38 +71,19 @@ class Joined:
     gap: float = 0.0
 
 
-def united(one: Contour, other: Contour) -> Path | None:
-    """The outer border of two overlapping contours, sharp where they cross.
-
-    What lies wholly between them is filled. None where they lie apart.
-    """
-    mine, yours = _ring(one), _ring(other)
-    union = _united(mine, yours, crossings(mine, yours))
-    return union.ring.path if union else None
-
-
-def united_all(body: Path, others: Iterable[Path]) -> Path:
-    """A contour with others united to it one by one; those that lie apart from it are left out."""
-    ring = Ring(body)
-    for other in map(Ring, others):
-        union = _united(ring, other, crossings(ring, other))
-        ring = union.ring if union else ring
-    return ring.path
-
-
 def joined(one: Contour, other: Contour, joint: Joint, apart: float = math.inf) -> Joined | None:
     """Two closed contours as one: united where they overlap well, else tied by a neck.
 
     None where they are more than `apart` points apart, or no sound contour comes of it.
     """
-    mine, yours = _ring(one), _ring(other)
+    mine, yours = ring_of(one), ring_of(other)
     if box_gap(mine.box, yours.box) > apart:
         return None
     found = crossings(mine, yours)
     if len(found) > 2 or (len(found) == 2 and _opening(found) >= joint.waist):
         return _overlapping(mine, yours, found, joint.soft)
     if not found:
-        if outer := _outer(mine, yours):
+        if outer := outer_of(mine, yours):
             return Joined(outer.path, "inside")
         if apart <= 0:
             return None
@@ -130,7 +95,7 @@ def joined(one: Contour, other: Contour, joint: Joint, apart: float = math.inf) 
     path = linked(mine, yours, near, joint.neck)
     feet = 2 * craft.NECK_BORDER_SHARE * min(mine.length, yours.length)
     most = feet + NECK_LENGTHS * near.distance
-    if path is not None and _covers(Ring(path), (mine, yours), most):
+    if path is not None and covers(Ring(path), (mine, yours), most):
         neck = mine.point(near.one), yours.point(near.other)
         return Joined(path, "link", neck, near.distance)
     return _overlapping(mine, yours, found, joint.soft) if found else None
@@ -138,7 +103,7 @@ def joined(one: Contour, other: Contour, joint: Joint, apart: float = math.inf) 
 
 def _overlapping(mine: Ring, yours: Ring, found: Sequence[Crossing], soft: float) -> Joined | None:
     """Two contours united, with the corners of their waist drawn back."""
-    union = _united(mine, yours, found)
+    union = union_of(mine, yours, found)
     if union is None:
         return None
     ring, corners = union
@@ -147,8 +112,8 @@ def _overlapping(mine: Ring, yours: Ring, found: Sequence[Crossing], soft: float
 
 def gap_between(one: Contour, other: Contour) -> float:
     """How far apart two closed contours are, in points; 0 where they overlap."""
-    mine, yours = _ring(one), _ring(other)
-    if crossings(mine, yours) or _outer(mine, yours):
+    mine, yours = ring_of(one), ring_of(other)
+    if crossings(mine, yours) or outer_of(mine, yours):
         return 0.0
     return nearest(mine, yours).distance
 
@@ -164,64 +129,15 @@ def box_gap(one: Box, other: Box) -> float:
     return math.hypot(across, down)
 
 
-def _ring(contour: Contour) -> Ring:
-    return contour if isinstance(contour, Ring) else Ring(contour)
-
-
-def _outer(mine: Ring, yours: Ring) -> Ring | None:
-    """Of two contours that do not cross, the one that holds the other; None if they lie apart."""
-    if encloses(mine, yours):
-        return mine
-    return yours if encloses(yours, mine) else None
-
-
 def _opening(found: Sequence[Crossing]) -> float:
     """The width of the waist between two crossings."""
     return found[0].at.distance(found[1].at)
 
 
-class _Union(NamedTuple):
-    """Two contours made one, and the corners where one goes over into the other."""
-
-    ring: Ring
-    corners: tuple[Point, ...] = ()
-
-
-def _united(mine: Ring, other: Ring, crossed: Sequence[Crossing]) -> _Union | None:
-    """The outer border of two contours, whose crossings are known."""
-    for yours in nudged(other):
-        found = crossed if yours is other else crossings(mine, yours)
-        if not found:
-            if outer := _outer(mine, yours):
-                return _Union(outer)
-            continue
-        walks = walked(mine, yours, found, outside=True)
-        contours = [(walk, Ring(drawn(walk))) for walk in walks]
-        (walk, made), *holes = sorted(contours, key=lambda pair: -pair[1].area)
-        if any(hole.area > 0 for _, hole in holes):
-            continue
-        if not _covers(made, (mine, yours, *(hole for _, hole in holes)), 0.0):
-            continue
-        return _Union(made, tuple(part.at for part in walk))
-    return None
-
-
-def _covers(made: Ring, parts: Sequence[Ring], more: float) -> bool:
-    """Whether a contour covers its parts and, but for `more` points a level line at most, no more.
-
-    Counted on level lines, by the points of the contours: by another way than they were made.
-    """
-    levels = levels_of(made, *parts)
-    whole, pieces = spans(made, levels), [spans(part, levels) for part in parts]
-    outer, inner = covered(levels, whole), covered(levels, *pieces)
-    lost = (covered(levels, whole, *pieces) - outer).sum()
-    extra = np.maximum(outer - inner - more, 0.0).sum()
-    return bool(max(lost, extra) <= SCAN_SLACK * len(levels))
-
-
 def nearest(mine: Ring, yours: Ring) -> Near:
     """Where two borders that do not meet are nearest."""
-    apart = np.hypot(*(_evenly(mine)[:, None] - _evenly(yours)).transpose(2, 0, 1))
+    ones, others = _evenly(mine, COARSE), _evenly(yours, COARSE)
+    apart = np.hypot(*(ones[:, None] - others).transpose(2, 0, 1))
     first, second = divmod(int(apart.argmin()), COARSE)
     step, pace = mine.length / COARSE, yours.length / COARSE
     one, other = step * first, pace * second
@@ -239,9 +155,10 @@ def nearest(mine: Ring, yours: Ring) -> Near:
     return Near(one % mine.length, other % yours.length, best)
 
 
-def _evenly(ring: Ring) -> Floats:
-    """Points along a border, evenly spaced by arc length, on the chords it is measured by."""
-    arcs = ring.length * np.arange(COARSE) / COARSE
+def _evenly(ring: Ring, count: int) -> Floats:
+    """So many points along a border, evenly spaced by arc length, on the chords it is measured
+    by."""
+    arcs = ring.length * np.arange(count) / count
     return np.stack([np.interp(arcs, ring.lengths, ring.marks[:, at]) for at in (0, 1)], axis=1)
 
 
@@ -367,7 +284,7 @@ def softened(contour: Contour, corners: Sequence[Point], soft: float) -> Path:
 
     A sharp notch is filled until it is about `soft` points wide, so that its two lines do not clot.
     """
-    ring = _ring(contour)
+    ring = ring_of(contour)
     places = sorted({_corner(ring, corner) for corner in corners})
     if not places:
         return ring.path
@@ -414,3 +331,65 @@ def _back(ring: Ring, at: float, soft: float) -> float:
             return back
         back *= 1.1
     return most
+
+
+@dataclass(frozen=True, slots=True)
+class Slit:
+    """What counts as a slit: narrower than `wide` and at least so `long` along both its sides,
+    both in points, and with no more than `most` square points of art behind it."""
+
+    wide: float
+    long: float
+    most: float
+
+    @classmethod
+    def of(cls, cap: float) -> Slit:
+        """The trade's own for words with this cap height."""
+        most = craft.SLIT_MOST_CAPS * cap * cap
+        return cls(craft.SLIT_CAPS * cap, craft.SLIT_LONG_CAPS * cap, most)
+
+
+def without_slits(contour: Contour, slit: Slit) -> Path:
+    """A contour without the slits that are left between several balloons: each is filled, with the
+    pocket behind it, out to where its sides stand well apart."""
+    ring = ring_of(contour)
+    stretches = _slits(ring, slit)
+    if not stretches:
+        return ring.path
+    segments = [Segment("M", (ring.point(stretches[0][1]),))]
+    for index, (_, end) in enumerate(stretches):
+        begin, last = stretches[(index + 1) % len(stretches)]
+        p, q = ring.point(begin), ring.point(last)
+        pull = craft.WAIST_PULL * p.distance(q)
+        before, after = ring.point(begin + SLIT_STEP / 10), ring.point(last - SLIT_STEP / 10)
+        segments += ring.between(end, begin)
+        controls = (
+            p.toward(before, pull / (p.distance(before) or 1.0)),
+            q.toward(after, pull / (q.distance(after) or 1.0)),
+        )
+        segments.append(Segment("C", (*controls, q)))
+    return Path((*segments, Segment("Z")))
+
+
+def _slits(ring: Ring, slit: Slit) -> list[tuple[float, float]]:
+    """The stretches of a contour that run round its slits, in order: the longest ones first taken,
+    so that each begins and ends at the slit's mouth."""
+    count = max(round(ring.length / SLIT_STEP), 4)
+    step = ring.length / count
+    points = _evenly(ring, count)
+    x, y = (np.concatenate([row, row]) for row in points.T)
+    # The area between a stretch and its chord: below 0 where that is art, outside the contour.
+    swept = np.concatenate([[0.0], np.cumsum(x[:-1] * y[1:] - x[1:] * y[:-1])])
+    taken = np.zeros(2 * count, dtype=bool)
+    found: list[tuple[float, float]] = []
+    reach = 2 * slit.long + slit.most / slit.wide
+    for span in range(min(math.ceil(reach / step), count // 2), math.ceil(slit.long / step), -1):
+        ends = slice(span, span + count)
+        near = np.hypot(x[ends] - x[:count], y[ends] - y[:count]) <= slit.wide
+        area = swept[ends] - swept[:count] + x[ends] * y[:count] - x[:count] * y[ends]
+        for at in np.flatnonzero(near & (area < 0) & (-area <= 2 * slit.most)).tolist():
+            whole = np.arange(at, at + span + 1) % count
+            if not taken[whole].any():
+                taken[whole] = True
+                found.append((at * step, (at + span) * step))
+    return sorted(found)

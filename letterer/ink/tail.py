@@ -34,6 +34,7 @@ from letterer.ink.tail_values import (
     stations,
 )
 from letterer.ink.tail_ways import Way, is_toothed, other_ways, ruled_end, way
+from letterer.ink.union import united
 
 __all__ = (
     "Aim",
@@ -107,20 +108,32 @@ def tailed_outline(
         return outline, (), left_out
     drawn = tuple(rooted[aim].tail for aim in aims if aim in rooted)
     spliced = [item for item in rooted.values() if item.is_spliced]
+    hidden: list[_Rooted] = []
     if redrawn:
         outline = redrawn(drawn)
         ring = Ring(outline)
         moved = {item.way.aim: _moved(ring, item, style) for item in spliced}
+        hidden = [item for item in spliced if moved[item.way.aim] is None]
         spliced = [item for item in moved.values() if item]
-        lost = tuple(Untailed(aim.mouth, "room") for aim, item in moved.items() if not item)
-        rooted |= {aim: item for aim, item in moved.items() if item}
-        gone = {aim for aim, item in moved.items() if not item}
-        drawn = tuple(rooted[aim].tail for aim in aims if aim in rooted and aim not in gone)
-        left_out += lost
-    if not spliced:
-        return outline, drawn, left_out
-    spliced.sort(key=lambda item: item.base.begin)
-    return _spliced(ring, spliced), drawn, left_out
+        rooted |= {item.way.aim: item for item in spliced}
+    if spliced:
+        spliced.sort(key=lambda item: item.base.begin)
+        outline = _spliced(ring, spliced)
+    for item in hidden:
+        # Bumps or teeth leave no room for its base: it comes out from behind them.
+        whole = united(outline, _from_heart(heart, item))
+        if whole is None or whole is outline:
+            left_out += (Untailed(rooted.pop(item.way.aim).tail.mouth, "room"),)
+        else:
+            outline = whole
+    return outline, tuple(rooted[aim].tail for aim in aims if aim in rooted), left_out
+
+
+def _from_heart(heart: Point, item: _Rooted) -> Path:
+    """A tail as a contour of its own, from the middle of its balloon to its tip."""
+    begin, _ = item.tail.ends
+    out = (Segment("L", (begin,)), *item.out)
+    return Path((Segment("M", (heart,)), *out, *item.back, Segment("Z")))
 
 
 def _moved(ring: Ring, item: _Rooted, style: TailStyle) -> _Rooted | None:
@@ -137,7 +150,7 @@ def _moved(ring: Ring, item: _Rooted, style: TailStyle) -> _Rooted | None:
         begin, end = ring.point(stand.begin), ring.point(stand.end)
         axis = item.axis if stand.root == item.tail.root else _axis(item.way, stand.root, style)
         out, back = _sides(ring, stand, axis, item.way.aim.shape)
-        if len(stands) > 1 and _over_border(ring, stand, out, back):
+        if _over_border(ring, stand, out, back):
             continue
         tail = _told(item.way, stand, axis, (begin, end))
         home = tuple(turned_back(end, back))

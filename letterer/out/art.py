@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 import warnings
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -15,9 +16,12 @@ from letterer.geometry import POINTS_PER_INCH, Box
 if TYPE_CHECKING:
     from pathlib import Path as FilePath
 
+    from letterer.model.plan import Art
+
 T = TypeVar("T")
 
 PROFILE_SPACES = {1: b"GRAY", 3: b"RGB ", 4: b"CMYK"}
+_NOUNS = {"high": "height", "wide": "width"}
 OF_COLOURS = ("RGB", "RGBA", "P", "PA")
 WITH_ALPHA = ("LA", "La", "PA", "RGBA", "RGBa")
 ART_BYTES_A_PIXEL = 8
@@ -94,6 +98,11 @@ def with_art(file: FilePath, page: int, use: Callable[[Any], T]) -> T:
                     f"this art is {opened.width} by {opened.height} pixels, too large to be read",
                     "Save it at a lower resolution",
                 )
+            if opened.mode == "F":
+                raise fault(
+                    "this art has floating-point pixels, which are not understood",
+                    "Save it with 8 or 16 bits a channel",
+                )
             return use(opened)
     except (LettererError, MemoryError):
         raise
@@ -135,6 +144,26 @@ def as_rgb(opened: Any) -> Any:
         clear = opened.mode in WITH_ALPHA or "transparency" in opened.info
         plain = opened.convert("RGBA" if clear else "RGB")
     return ImageOps.exif_transpose(plain)
+
+
+def told_of_art(size: tuple[int, int], art: Art, page: int, printed: bool) -> Iterator[Fault]:
+    """What may not be meant so: art of so many pixels that is stretched to the box it covers, or is
+    coarse there when it is printed."""
+    width, height = size
+    stretch = (art.box.height / art.box.width) * (width / height)
+    if abs(math.log(stretch)) > craft.ART_STRETCH_MOST:
+        more = max(stretch, 1 / stretch)
+        sides = ("high", "wide") if stretch > 1 else ("wide", "high")
+        what = (
+            f"this art of {width} by {height} pixels is stretched to the box it covers:"
+            f" {more:.{2 if more < 2 else 1}f} times as {sides[0]} for its {_NOUNS[sides[1]]}"
+        )
+        mend = 'Check what it "covers" in the layout, or save it in the shape of that box'
+        yield Fault(what, mend, str(art.file), page=page)
+    dpi = POINTS_PER_INCH * min(width / art.box.width, height / art.box.height)
+    if printed and dpi < craft.ART_DPI_LEAST:
+        what = f"this art has {dpi:.0f} pixels an inch where it stands, which looks coarse in print"
+        yield Fault(what, "Save it larger, from the drawing itself", str(art.file), page=page)
 
 
 def profile_of(opened: Any, channels: int) -> bytes | None:

@@ -124,6 +124,8 @@ def _glued(tile: Tile, faces: FaceLibrary) -> Iterator[PlacedUnit]:
                 for dx, dy in ((0, -1), (1, 0), (0, 1), (-1, 0))
             )
             yield lined("glue mark", "glue", wedge, Stroke(THIN, STRONG))
-        words = f"tile {neighbour} here"
         start = ends[0].toward(ends[1], 0.5)
-        yield said(words, start.shifted(3, -3), LABEL, faces)
+        label = said(f"tile {neighbour} here", start.shifted(3, -3), LABEL, faces)
+        # Beyond the line there is too little room for it: a printer leaves the paper's edge white.
+        spare = w.right - label.ink.right
+        yield label if spare > 0 else label.shifted(-6 - label.ink.width, 0)

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from xml.sax.saxutils import escape
 
 from letterer.geometry import Box
-from letterer.out.pdf_art import add_picture, read_picture
+from letterer.out.pdf_art import PdfPicture, add_picture, read_picture
 from letterer.out.pdf_faces import BookFaces
 from letterer.out.pdf_objects import Name, PdfFile, Ref, Value, packed
 from letterer.out.pdf_page import PdfPage, Told, art_step
@@ -45,6 +45,7 @@ class _Shared:
         self.tree = file.reserve()
         self._file = file
         self._program: Ref | None = None
+        self._pictures: list[tuple[PdfPicture, Ref]] = []
         self.faces = BookFaces(file)
         self.over = file.add({"Type": Name("ExtGState"), "OP": True, "op": True, "OPM": 1})
 
@@ -55,6 +56,13 @@ class _Shared:
             program = font_program()
             self._program = self._file.stream({"Length1": len(program)}, packed(program))
         return self._program
+
+    def picture(self, picture: PdfPicture) -> Ref:
+        """A picture that pages have ready; pages that follow one another may have the same."""
+        known = self._pictures
+        if not known or known[-1][0] is not picture:
+            known[:] = [(picture, add_picture(self._file, picture))]
+        return known[0][1]
 
 
 def pdf_parts(pieces: Iterable[PdfPage], book: PdfBook) -> Iterator[bytes]:
@@ -166,7 +174,7 @@ def _page(file: PdfFile, piece: PdfPage, shared: _Shared, place: int, book: PdfB
         step = art_step(piece, piece.art.box).encode("ascii")
         contents.append(file.stream({}, packed(step)))
     elif piece.picture is not None:
-        pictures["Art"] = add_picture(file, piece.picture)
+        pictures["Art"] = shared.picture(piece.picture)
     contents.append(file.stream({}, piece.content))
     resources |= {name: held for name, held in (("Font", fonts), ("XObject", pictures)) if held}
     head: dict[str, Value] = {

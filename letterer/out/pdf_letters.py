@@ -11,7 +11,7 @@ looks like stands once in the file, whichever way is chosen (`pdf_faces`):
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import groupby
@@ -217,6 +217,13 @@ def can_be_text(line: object) -> bool:
         and bool(line.glyphs)
         and all(may_be_embedded(face) for face in {glyph.face for glyph in line.glyphs})
     )
+
+
+def refused(lines: Iterable[object]) -> list[str]:
+    """The families of which no part may be put into a document, among those that lines are set
+    in."""
+    faces = {glyph.face for line in lines if isinstance(line, LetterPath) for glyph in line.glyphs}
+    return sorted({face.family for face in faces if not may_be_embedded(face)})
 
 
 def _clusters(glyphs: Sequence[Glyph], end: int) -> Mapping[int, int]:

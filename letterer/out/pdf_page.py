@@ -23,11 +23,18 @@ from typing import NamedTuple
 from letterer.geometry import Box, Path, Point
 from letterer.model.plan import Art, PageFormat
 from letterer.out.pdf_art import PdfPicture
-from letterer.out.pdf_letters import PageFace, PageLetters, can_be_text
+from letterer.out.pdf_letters import PageFace, PageLetters, can_be_text, refused
 from letterer.out.pdf_objects import packed
 from letterer.out.pdf_words import Alphabet, hidden_words
 from letterer.out.svg import number
-from letterer.page.lettered import Layer, LetteredPage, PlacedUnit, Stroke
+from letterer.page.lettered import (
+    Finding,
+    Layer,
+    LetteredPage,
+    PlacedUnit,
+    Severity,
+    Stroke,
+)
 from letterer.text.direction import levels
 from letterer.text.letter_path import LetterPath
 
@@ -108,6 +115,22 @@ def whole_page(piece: PdfPage) -> str:
 
 def _told(unit: PlacedUnit) -> Told:
     return Told(tag_of(unit), " ".join(unit.words.split()), unit.box)
+
+
+def told_of_faces(page: LetteredPage) -> tuple[Finding, ...]:
+    """Notes on faces that cannot be in a PDF as text."""
+    lines = (line for unit in page.units if unit.kind != "effect" for line in unit.lines)
+    mend = "Choose another face, or let all words be outlines"
+    return tuple(
+        Finding(
+            Severity.NOTE,
+            "face kept out",
+            f"no part of the face {family} may be put into a PDF, so its words stay outlines",
+            mend,
+            page.number,
+        )
+        for family in refused(lines)
+    )
 
 
 class PageWriter:

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import base64
 import io
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from html import escape
 from typing import Any
 
-from letterer.geometry import Box
+from letterer.geometry import POINTS_PER_INCH, Box
 from letterer.model.plan import PagePlan, Reading
 from letterer.out import proof_drawing as drawing
 from letterer.out.art import piece_of
@@ -36,26 +37,39 @@ LAYERS = (
 SIZES = (("fit", "Whole page"), ("wide", "Full width"), ("print", "Print size"), ("twice", "Twice"))
 
 
+SIDE_MOST = 16_000
+"""Pixels of a picture's side; WebP holds 16,383."""
+
+
 @dataclass(frozen=True, slots=True)
 class ProofPage:
     """One page of the proof. `found` are its findings with their numbers and what is said of each;
-    `text` is the page in words (HTML), `alt` its picture in words, `art` a data URI or nothing."""
+    `text` is the page in words (HTML), `alt` its picture in words, `art` the picture as data URIs,
+    one below another."""
 
     page: LetteredPage
     plan: PagePlan
     found: tuple[tuple[int, Noticed, str], ...] = ()
     text: str = ""
     alt: str = ""
-    art: str = ""
+    art: tuple[str, ...] = ()
 
 
-def picture_data(art: Any, placed: Box, region: Box, fine: tuple[float, int]) -> str:
-    """The art of a page, on white, at a screen's resolution: a WebP as a data URI. `fine` is
-    its dots per inch and its quality, 0 to 100."""
+def picture_data(art: Any, placed: Box, region: Box, fine: tuple[float, int]) -> tuple[str, ...]:
+    """The art of a page, on white, at a screen's resolution: WebP as data URIs, as many of one
+    height, one below another, as that kind of picture needs. `fine` is its dots per inch and its
+    quality, 0 to 100."""
     dpi, quality = fine
-    file = io.BytesIO()
-    piece_of(art, placed, region, dpi).save(file, "WEBP", quality=quality, method=4)
-    return "data:image/webp;base64," + base64.b64encode(file.getvalue()).decode()
+    count = math.ceil(max(region.width, region.height) * dpi / POINTS_PER_INCH / SIDE_MOST)
+    high = region.height / count
+    made = []
+    for place in range(count):
+        top = region.top + place * high
+        strip = Box(region.left, top, region.right, top + high)
+        file = io.BytesIO()
+        piece_of(art, placed, strip, dpi).save(file, "WEBP", quality=quality, method=4)
+        made.append("data:image/webp;base64," + base64.b64encode(file.getvalue()).decode())
+    return tuple(made)
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,11 +145,9 @@ def _page(one: ProofPage, language: str, reading: Reading, first: bool) -> str:
     hidden = ' aria-hidden="true"'
     named = f' role="img" aria-label="The lettering of page {at}; its words follow below"'
     late = "" if first else ' decoding="async" loading="lazy"'
-    art = (
-        f'<img class="art" alt="{escape(one.alt)}" lang="{escape(language)}"{late} src="{one.art}">'
-        if one.art
-        else '<div class="art none"></div>'
-    )
+    art = "".join(f'<img alt=""{late} src="{data}">' for data in one.art)
+    about = f' role="img" aria-label="{escape(one.alt)}" lang="{escape(language)}"' if art else ""
+    art = f'<div class="art"{about}>{art}</div>'
     way = drawing.eye_way(eye_path(page, one.plan, reading), at)
     linked = [(place, noticed) for place, noticed, _ in one.found]
     off = [box for box, _ in drawing.badges(page)]

@@ -40,8 +40,8 @@ h2{font-size:1.1rem;margin-bottom:.5rem}h3{font-size:1rem}
 .spread{display:flex;flex-wrap:wrap;align-items:flex-start;gap:1.5rem}
 .hold{max-width:100%;overflow:auto}.said{flex:1 1 19rem;min-width:0;max-width:44rem}
 .sheet{position:relative;width:var(--size);aspect-ratio:var(--share);background:#fff;
-box-shadow:0 1px 6px #0004;--size:min(100%,calc(var(--high)*var(--share)))}
-.hold{flex:0 1 calc(var(--high)*var(--share));position:sticky;top:9.6rem}
+box-shadow:0 1px 6px #0004;--size:min(100%,max(22rem,calc(var(--high)*var(--share))))}
+.hold{flex:0 1 max(22rem,calc(var(--high)*var(--share)));position:sticky;top:9.6rem}
 .sheet>*{position:absolute;inset:0;width:100%;height:100%;display:block}
 body:has(#size-fit:not(:checked)) .hold{position:static}
 body:has(#size-wide:checked) .hold{flex-basis:100%}body:has(#size-wide:checked) .sheet{--size:100%}
@@ -77,7 +77,9 @@ border-radius:1rem;color:var(--tone);font-weight:700;background:#fff}
 details{margin-top:.8rem}summary{cursor:pointer;font-weight:650}dl{margin:.3rem 0 1rem}
 dt{font-weight:650}dd{margin:0 0 .4rem}.direction{color:var(--soft);font-style:italic}
 details h3,details h4{margin:.8rem 0 .2rem;font-size:1rem}details h2{font-size:1rem}
-.art.none{background:#fff}@media(max-width:44rem){header,main,.desk{padding-inline:.8rem}
+.art{display:flex!important;flex-direction:column;background:#fff}
+.art img{display:block;width:100%;flex:1 1 0;min-height:0}
+@media(max-width:44rem){header,main,.desk{padding-inline:.8rem}
 .desk{display:contents}.tools{padding:.3rem .8rem;border-top:1px solid var(--rule)}
 nav{position:sticky;top:0;z-index:5;background:var(--desk);border-block:1px solid var(--rule);
 padding:.1rem .8rem}nav ol{flex-wrap:nowrap;overflow-x:auto;scrollbar-width:thin}

@@ -2,8 +2,9 @@
 
 Sheets are A4 on its side. The page stands on the left with its art, its unit numbers, the reading
 path and the marks of findings; on the right is what is said of each. A page with more findings than
-a sheet holds goes on, with its picture, on the next. The first sheet tells of the book and of the
-signs. All words are text; the way of the eye runs behind the balloons, so that it covers none.
+a sheet holds goes on, with its picture, on the next; a long strip is cut into parts, between panels
+where it can be. The first sheet tells of the book and of the signs. All words are text; the way of
+the eye runs behind the balloons, so that it covers none.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import NamedTuple
 
 from letterer.geometry import Affine, Box, Path, Point, Segment, polygon, rectangle
 from letterer.model.plan import PageFormat, Reading
@@ -19,7 +21,7 @@ from letterer.out.labels import shaped
 from letterer.out.pdf import PdfBook, pdf_parts
 from letterer.out.pdf_art import PdfPicture
 from letterer.out.pdf_objects import packed
-from letterer.out.pdf_page import PageWriter, PdfPage, Told, tag_of, whole_page
+from letterer.out.pdf_page import PageWriter, PdfPage, Told, path_operators, tag_of, whole_page
 from letterer.out.proof import ProofBook, ProofPage, counted
 from letterer.out.proof_drawing import Mark, badges, marked
 from letterer.out.svg import number
@@ -37,7 +39,10 @@ MARGIN, HEAD, APART = 26.0, 24.0, 18.0
 PAGE_SHARE = 0.6
 """A page that is wider than high takes at most this share of the sheet."""
 
-TEXT, SMALL, HEADING, TITLE = 9.5, 8.0, 13.0, 24.0
+LONG, PART, PART_LEAST = 2.2, 1.5, 0.75
+"""A page longer than so many times its width is cut into parts no longer than this share of it, and
+no shorter than that."""
+
 LEADING = 1.32
 COLUMN_MOST = 360.0
 """A line of text no longer than this is read at ease: about 75 letters."""
@@ -56,6 +61,23 @@ SIGNS = (
     ("accepted", "A finding that the layout accepts, with its reason."),
     ("way", "The way of the eye through words, faces and what is to be found."),
 )
+
+
+class Look(NamedTuple):
+    """How words of ours look: their size, whether bold, their colour; and what they are in the
+    document's structure."""
+
+    size: float
+    bold: bool = False
+    color: str = INK
+    tag: str = "P"
+
+
+TITLE = Look(24.0, bold=True, tag="H1")
+HEADING = Look(13.0, bold=True, tag="H1")
+BELOW = Look(11.0, bold=True, tag="H2")
+TEXT, SMALL = Look(9.5), Look(8.0, color=SOFT)
+MARKED, ACCEPTED = Look(9.5, bold=True, color=WARM), Look(9.5, bold=True, color=GREY)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,11 +115,10 @@ class _Desk:
         words = " ".join(unit.words.split())
         self.told.append(Told(tag or tag_of(unit), words, box or unit.box, lang))
 
-    def write(self, words: str, at: Point, wide: float, size: float, **look: str | bool) -> float:
+    def write(self, words: str, at: Point, wide: float, look: Look) -> float:
         """A paragraph of ours from its top left corner; gives its height."""
-        made = paragraph(words, at, wide, size, self.faces, bool(look.get("bold")))
-        made = replace(made, color=str(look.get("color", INK)))
-        self.unit(made, str(look.get("tag", "")))
+        made = paragraph(words, at, wide, look, self.faces)
+        self.unit(made, look.tag)
         return made.box.height
 
     def draw(self, *layers: Layer) -> None:
@@ -145,11 +166,9 @@ class _Desk:
         )
 
 
-def paragraph(
-    words: str, at: Point, wide: float, size: float, faces: FaceLibrary, bold: bool = False
-) -> PlacedUnit:
+def paragraph(words: str, at: Point, wide: float, look: Look, faces: FaceLibrary) -> PlacedUnit:
     """Words of ours in lines no longer than a width, from their top left corner."""
-    shaper = shaped(words, faces, bold)
+    shaper, size = shaped(words, faces, look.bold), look.size
     text, reach = shaper.text.text, shaper.advances()
     spans: list[tuple[int, int]] = []
     begin = end = 0
@@ -177,7 +196,7 @@ def paragraph(
         breaks=tuple(text[begin:end] for begin, end in spans if end > begin),
         ink=box,
         box=box,
-        color=INK,
+        color=look.color,
     )
 
 
@@ -191,20 +210,20 @@ def _first(book: ProofBook, pages: Sequence[ProofSheet], faces: FaceLibrary) -> 
     at = Point(MARGIN, MARGIN)
     wide = SHEET.width - 2 * MARGIN
     title = f"Proof: {book.title}"
-    down = at.y + desk.write(title, at, wide, TITLE, bold=True, tag="H1")
+    down = at.y + desk.write(title, at, wide, TITLE)
     told = f"{counted([one.page for one in pages], book.found)} {book.told}"
     down += desk.write(told, Point(at.x, down + 4), COLUMN_MOST * 1.4, TEXT) + 14
     column = Box(SHEET.width / 2, down, SHEET.width - MARGIN, SHEET.height - MARGIN)
     for kind, means in SIGNS:
-        middle = Point(at.x + 14, down + TEXT * LEADING / 2)
+        middle = Point(at.x + 14, down + TEXT.size * LEADING / 2)
         _sample(desk, kind, middle)
         down += max(desk.write(means, Point(at.x + 36, down), COLUMN_MOST - 60, TEXT), 16) + 5
     desk.write(_where(pages), Point(at.x, down + 10), COLUMN_MOST, TEXT)
     left = list(book.found)
     if left:
         top = Point(column.left, column.top)
-        begun = desk.write("Of the book as a whole", top, column.width, TEXT + 1.5, bold=True)
-        left = _findings(desk, left, _from(column, column.top + begun + 4))
+        begun = desk.write("Of the book as a whole", top, column.width, BELOW)
+        left = _findings(desk, left, _lower(column, column.top + begun + 4))
     yield desk.sheet(1, "The book")
     while left:
         desk = _Desk(faces)
@@ -222,7 +241,7 @@ def _where(pages: Sequence[ProofSheet]) -> str:
     return f"Findings on {', '.join(named)}." if named else "Nothing to mend on any page."
 
 
-def _from(box: Box, top: float) -> Box:
+def _lower(box: Box, top: float) -> Box:
     """A box that begins lower."""
     return Box(box.left, top, box.right, box.bottom)
 
@@ -242,53 +261,100 @@ def _sample(desk: _Desk, kind: str, middle: Point) -> None:
 
 
 def _of_page(one: ProofSheet, book: ProofBook, faces: FaceLibrary) -> Iterator[PdfPage]:
-    page = one.page.page
-    left = list(one.page.found)
+    panels = [panel.box for panel in one.page.plan.panels]
+    bleed = one.page.page.format.bleed
+    parts = parts_of(bleed, panels)
+    for place, part in enumerate(parts):
+        name = f"Page {one.page.page.number}"
+        name += f", part {place + 1} of {len(parts)}" if len(parts) > 1 else ""
+        found = tuple(each for each in one.page.found if _is_in(each[1].at, part, bleed))
+        its = replace(one, page=replace(one.page, found=found))
+        yield from _of_part(its, (name, part), book, faces)
+
+
+def parts_of(page: Box, panels: Sequence[Box]) -> list[Box]:
+    """A page as it is, or a long one in parts from the top down, cut between panels where that
+    leaves parts of a fair length.
+
+    >>> long = Box(0, 0, 100, 400)
+    >>> [part.bottom for part in parts_of(long, [Box(5, 5, 95, 125), Box(5, 135, 95, 395)])]
+    [130.0, 280.0, 400]
+    """
+    if page.height <= LONG * page.width:
+        return [page]
+    edges = [panel.top for panel in panels] + [panel.bottom for panel in panels]
+    rows = sorted({edge for edge in edges if page.top < edge < page.bottom})
+    between = [(one + two) / 2 for one, two in pairwise(rows)]
+    free = [row for row in between if not any(box.top < row < box.bottom for box in panels)]
+    most, least = PART * page.width, PART_LEAST * page.width
+    parts: list[Box] = []
+    at = page.top
+    while page.bottom - at > most:
+        row = max((row for row in free if at + least <= row <= at + most), default=at + most)
+        parts.append(Box(page.left, at, page.right, row))
+        at = row
+    return [*parts, Box(page.left, at, page.right, page.bottom)]
+
+
+def _is_in(box: Box | None, part: Box, page: Box) -> bool:
+    """Whether a part of a page is where something is told or drawn: the part that its middle lies
+    in or is next to, and the first for what has no place."""
+    middle = page.top if box is None else box.center.y
+    above, below = part.top == page.top, part.bottom == page.bottom
+    return (above or part.top <= middle) and (below or middle < part.bottom)
+
+
+def _of_part(
+    one: ProofSheet, named: tuple[str, Box], book: ProofBook, faces: FaceLibrary
+) -> Iterator[PdfPage]:
+    page, left = one.page.page, list(one.page.found)
     again = False
     while True:
         desk = _Desk(faces)
-        name = f"Page {page.number}" + (", continued" if again else "")
+        name = named[0] + (", continued" if again else "")
         top = Point(MARGIN, MARGIN - 8)
-        desk.write(name, top, 200, HEADING, bold=True, tag="H1")
+        desk.write(name, top, SHEET.width / 2, HEADING)
         title = paragraph(book.title, top, SHEET.width, SMALL, faces)
         width = title.lines[0].box() if title.lines else None
         if width:
             aside = SHEET.width - MARGIN - width.width - MARGIN
-            desk.draw(*(Layer("line", line.shifted(aside, 4), SOFT) for line in title.lines))
-        place = _picture(desk, one, book)
+            desk.draw(*(Layer("line", line.shifted(aside, 4), SMALL.color) for line in title.lines))
+        place = _picture(desk, one, named[1], book)
         start = place.right + APART
         wide = min(SHEET.width - MARGIN - start, COLUMN_MOST)
         column = Box(start, place.top, start + wide, SHEET.height - MARGIN)
         if left:
             left = _findings(desk, left, column)
         else:
-            desk.write("Nothing to mend on this page.", Point(column.left, column.top), wide, TEXT)
+            desk.write("Nothing to mend here.", Point(column.left, column.top), wide, TEXT)
         yield desk.sheet(page.number, "" if again else name, one.picture)
         if not left:
             return
         again = True
 
 
-def _picture(desk: _Desk, one: ProofSheet, book: ProofBook) -> Box:
-    """The page itself on the sheet, with all that is drawn on it; gives the box it takes."""
+def _picture(desk: _Desk, one: ProofSheet, part: Box, book: ProofBook) -> Box:
+    """A part of the page on the sheet, with all that is drawn on it; gives the box it takes."""
     page, bleed = one.page.page, one.page.page.format.bleed
     top = MARGIN + HEAD - 8
     high, wide = SHEET.height - MARGIN - top, (SHEET.width - 2 * MARGIN) * PAGE_SHARE
-    scale = min(high / bleed.height, wide / bleed.width)
-    place = Box(MARGIN, top, MARGIN + bleed.width * scale, top + bleed.height * scale)
+    scale = min(high / part.height, wide / part.width)
+    place = Box(MARGIN, top, MARGIN + part.width * scale, top + part.height * scale)
     by = 1 / scale
-    x, y = place.left - bleed.left * scale, place.top - bleed.top * scale
+    x, y = place.left - part.left * scale, place.top - part.top * scale
     exact = f"{scale:.9f}"
     desk.steps.append(f"q {exact} 0 0 {exact} {number(x)} {number(y)} cm")
+    if part != bleed:
+        desk.steps += [*path_operators(rectangle(part)), "W n"]
     if one.picture is not None:
         desk.steps += _art(desk, bleed, one.page.alt, place, book.language)
     path = eye_path(page, one.page.plan, book.reading)
     stops = [stop.at for stop in path.stops if stop.kind is not StopKind.PANEL]
     desk.draw(*_way(stops, by))
     onto = Affine(scale, 0.0, 0.0, scale, x, y)
-    for unit in page.units:
+    for unit in (unit for unit in page.units if _is_in(unit.box, part, bleed)):
         desk.unit(unit, box=_mapped(unit.box, onto), lang=book.language)
-    named = badges(page, by * BADGE_SHARE)
+    named = [each for each in badges(page, by * BADGE_SHARE) if _is_in(each[0], part, bleed)]
     for box, id in named:
         desk.badge(box, id, BADGE_TEXT * by)
     found = [(at, noticed) for at, noticed, _ in one.page.found]
@@ -373,7 +439,7 @@ def _findings(
         # "unit 1.2.2 (at 1.2, 5.9 in): it covers ...": where it is stands over what it is.
         where, _, what = told.partition(": ")
         text = paragraph(f"{what[:1].upper()}{what[1:]}", Point(left, 0), wide, TEXT, desk.faces)
-        high = TEXT * LEADING + text.box.height
+        high = TEXT.size * LEADING + text.box.height
         if done and down + high > column.bottom:
             return list(found[done:])
         desk.sign(
@@ -383,11 +449,8 @@ def _findings(
             Point(column.left + SIGN + 1, down + SIGN + 2),
         )
         heading = f"{kind.capitalize()}, {where}"
-        down += desk.write(heading, Point(left, down), wide, TEXT, bold=True, color=_tone(kind))
+        look = ACCEPTED if kind == "accepted" else MARKED
+        down += desk.write(heading, Point(left, down), wide, look)
         desk.unit(text.shifted(0.0, down))
         down += text.box.height + BETWEEN
     return []
-
-
-def _tone(kind: str) -> str:
-    return GREY if kind == "accepted" else WARM

@@ -40,7 +40,7 @@ LIKE, LIKE_DAMAGED = 0.42, 0.3
 """Least correlation of a mark, and of one that the three others point at."""
 
 PLACES_MOST = 36
-APART = 0.03
+APART = 0.05
 """A mark may stand this share of the page's diagonal from where an even scale would have it."""
 
 UPRIGHT = 0.5
@@ -77,20 +77,33 @@ class Place:
 def find_marks(scan: Any, marks: Sequence[Point]) -> tuple[Point, ...]:
     """Where a page's marks (in points of the page, clockwise) are in a scan, a Pillow image in
     grey; in pixels of the scan. Raises LettererError where one of them cannot be found."""
-    seen: tuple[int, ...] = ()
+    three: dict[int, Point] = {}
     for side in SMALL_SIDE:
         small, factor = _small(scan, side)
         places = _places(small, marks)
         found = _four(small, places, marks)
         if found is None:
-            found, missing = _three(small, places, marks)
-            seen = missing if not seen or len(missing) < len(seen) else seen
+            found, some = _three(small, places, marks)
+            if len(some) == 3:
+                three = {n: Point(at.x * factor[0], at.y * factor[1]) for n, at in some.items()}
         if found is not None:
             rough = [Point(at.x * factor[0], at.y * factor[1]) for at in found]
             return _fine(scan, rough, marks)
         if max(scan.size) <= side:
             break
-    raise LettererError(_not_found(seen))
+    raise LettererError(_but_three(scan, three, marks) if three else _not_found(()))
+
+
+def _but_three(scan: Any, three: dict[int, Point], marks: Sequence[Point]) -> Fault:
+    """What is told where three marks are found: which is missing, and where the others are."""
+    (gone,) = {0, 1, 2, 3} - set(three)
+    before, across, after = (three[(gone + step) % 4] for step in (1, 2, 3))
+    fourth = before.shifted(after.x - across.x, after.y - across.y)
+    turned = map_from(marks, [three.get(place, fourth) for place in range(4)])
+    fits = [_fitted(scan, turned, marks[place], three[place], REACH) for place in sorted(three)]
+    if min(fit.agree for fit in fits) < craft.SCAN_MARK_LIKE:  # they only look a little like marks
+        return _not_found(())
+    return _not_found((gone,), [fit.at for fit in fits])
 
 
 def _not_found(missing: Sequence[int], others: Sequence[Point] = ()) -> Fault:
@@ -100,7 +113,7 @@ def _not_found(missing: Sequence[int], others: Sequence[Point] = ()) -> Fault:
     )
     if len(others) == 3:
         known = " ".join(f"{at.x:.1f},{at.y:.1f}" for at in others)
-        mend += f" (the other three are at {known})"
+        mend += f"; the other three are at {known}"
     if not missing or len(missing) > 2:
         return Fault("the corner marks of the sheet are not in this scan", mend)
     names = " and ".join(CORNERS[place] for place in missing)
@@ -268,11 +281,11 @@ def _headed(small: Floats, seen: Sequence[Point], marks: Sequence[Point]) -> flo
 
 def _three(
     small: Floats, places: Sequence[Place], marks: Sequence[Point]
-) -> tuple[list[Point] | None, tuple[int, ...]]:
-    """All four where three are found and the fourth, though damaged, is there; else which are
-    missing from the best set of places."""
+) -> tuple[list[Point] | None, dict[int, Point]]:
+    """All four where three are found and the fourth, though damaged, is there; else the best three
+    by their corners, or none."""
     best, kept = 0.0, None
-    missing: tuple[int, ...] = (0, 1, 2, 3)
+    some: dict[int, Point] = {}
     likely = [place for place in places if place.like >= LIKE]
     for first, second in permutations(likely, 2):
         for one, other in ((0, 2), (1, 3), (0, 1), (1, 2), (2, 3), (3, 0)):
@@ -288,13 +301,13 @@ def _three(
             worth = len(found) + 0.1 * sum(place.like for place in found.values()) + upright
             if len(found) > 2 and worth > best:
                 best = worth
-                missing = tuple(place for place in range(4) if place not in found)
+                some = {place: at.at for place, at in found.items()}
                 kept = [found[place].at for place in range(4)] if len(found) == 4 else None
     if kept is not None:
         back = [kept[2], kept[3], kept[0], kept[1]]
         if _headed(small, back, marks) > _headed(small, kept, marks) + UPRIGHT:
             kept = back
-    return kept, missing
+    return kept, some
 
 
 # --- Finely -----------------------------------------------------------------------------------

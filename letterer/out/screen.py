@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from letterer import craft
 from letterer.errors import Fault, LettererError
 from letterer.geometry import Box
-from letterer.out.art import for_screen, in_pixels, lay_under, with_art
+from letterer.out.art import for_screen, in_pixels, lay_under, told_of_art, with_art
 from letterer.out.canvas import Raster, load_skia, painted_units
 from letterer.out.layered import drawn_box
 from letterer.out.tiles import COLOUR, strips, tiles_of
@@ -35,10 +35,12 @@ BYTES_A_PIXEL = 12
 
 @dataclass(frozen=True, slots=True)
 class Composite:
-    """A page as a Pillow image in RGB, and the colour profile of its art, if it has one."""
+    """A page as a Pillow image in RGB, and the colour profile of its art, if it has one; what there
+    is to tell of the art."""
 
     picture: Any
     profile: bytes | None
+    told: tuple[Fault, ...] = ()
 
 
 class Through(NamedTuple):
@@ -68,8 +70,10 @@ def composite(page: LetteredPage, width: int) -> Composite:
     trim, scale = page.format.trim, width / page.format.trim.width
     ground = Image.new("RGB", size, "white")
     profile = None
+    told: tuple[Fault, ...] = ()
     if page.art is not None:
         art, profile = with_art(page.art.file, page.number, for_screen)
+        told = tuple(told_of_art(art.size, page.art, page.number, printed=False))
         lay_under(ground, art, in_pixels(page.art.box, trim, scale))
     skia = load_skia()
     units = painted_units(skia, page.units, Raster(scale, trim.left, trim.top, *size))
@@ -79,7 +83,7 @@ def composite(page: LetteredPage, width: int) -> Composite:
         lettering = Image.fromarray(pixels, "RGBA")
         ground.paste(lettering, (0, row), lettering)
         row += len(strip)
-    return Composite(ground, profile)
+    return Composite(ground, profile, told)
 
 
 def screen_size(page: LetteredPage, width: int) -> tuple[int, int]:

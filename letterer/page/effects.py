@@ -21,7 +21,7 @@ from letterer.fit.candidates import Candidate
 from letterer.fit.effect import fit_effect
 from letterer.fit.effect_letters import Letter, Letters, Rhythm, effect_letters
 from letterer.fit.measure import MeasuredWords
-from letterer.geometry import Box, Path, Point, polygon, union_box
+from letterer.geometry import Affine, Box, Path, Point, polygon, union_box
 from letterer.ink.effect import (
     bent_along,
     chained,
@@ -52,7 +52,10 @@ SKETCH_EM = 0.004
 """How near the points lie that a size is found by."""
 
 SKETCH_TOLERANCE_EM = 1e-5
-SIZE_TRIES = 8
+SIZE_TRIES = 12
+SIZE_SLACK = 1e-4
+"""An effect that could be larger by less than this share fills its box."""
+
 STRETCH_TRIES = 24
 SPACINGS_MOST = 24
 SPACING_EM = 0.03
@@ -265,17 +268,29 @@ def _spread(straight: Letters, sized: _Sized) -> Letters | None:
 
 
 def _held(job: Job, sized: _Sized, room: tuple[float, float] | None) -> DrawnEffect:
-    """The letters drawn; where they are to fill a room, all that is drawn is held within it."""
+    """The letters drawn; where they are to fill a room, all that is drawn is held within it, and
+    touches two of its sides.
+
+    Letters scale and lines keep their weights, so what is left for the letters is known from a
+    drawing of another size, but for mitres and other corners: these are found by drawing again.
+    """
     sketch, size, taller, _ = sized
-    made = _inked(job, sketch, size, taller)
+    letters = sketch.drawn(size, taller)
+    made = _inked(job, sketch, letters, size)
     if room is None:
         return made
     for _ in range(SIZE_TRIES):
-        share = min(room[0] / made.bounds.width, room[1] / made.bounds.height)
-        if share >= 1 - ALIKE or size <= SIZE_LEAST:
+        ink, bounds = made.ink, made.bounds
+        sides = ((ink.width, bounds.width, room[0]), (ink.height, bounds.height, room[1]))
+        share = min(most / whole for _, whole, most in sides)
+        if 1 - ALIKE <= share <= 1 + SIZE_SLACK or (share < 1 and made.size <= SIZE_LEAST):
             break
-        size = max(size * share * (1 - ALIKE), SIZE_LEAST)
-        made = _inked(job, sketch, size, taller)
+        better = min((most - (whole - inner)) / inner for inner, whole, most in sides)
+        better = max(made.size * better * (1 - ALIKE), SIZE_LEAST)
+        drawn = tuple(
+            (row, path.mapped(Affine(a=better / size, d=better / size))) for row, path in letters
+        )
+        made = _inked(job, sketch, drawn, better)
     over = [made.bounds.width - room[0], made.bounds.height - room[1]]
     wide, high = (max(more, 0.0) if more > OVER_LEAST else 0.0 for more in over)
     return replace(made, overflow=(wide, high))
@@ -487,14 +502,15 @@ def _own_halo(effect: Effect) -> bool:
 # --- Layers -------------------------------------------------------------------------------------
 
 
-def _inked(job: Job, sketch: _Sketch, size: float, taller: float) -> DrawnEffect:
+def _inked(
+    job: Job, sketch: _Sketch, letters: tuple[tuple[int, Path], ...], size: float
+) -> DrawnEffect:
     """The letters at a size with all that lies beneath them, where the maps put them."""
     effect, style = sketch.effect, job.style
 
     def color(name: str) -> str:
         return {"ink": style.ink, "paper": style.paper}.get(name, name)
 
-    letters = sketch.drawn(size, taller)
     fill = color(effect.fill or ("paper" if effect.outlines else "ink"))
     paths = [path for _, path in letters]
     whole = halo_path(paths)

@@ -13,8 +13,9 @@ from letterer import craft
 from letterer.fit.oval import Oval
 from letterer.geometry import Box, Path, rectangle, union_box
 from letterer.ink.borders import border_of, dashed
-from letterer.ink.join import tail_wedges, united_all
+from letterer.ink.join import tail_wedges
 from letterer.ink.tail import Tail
+from letterer.ink.union import united_all
 from letterer.model.style import Style
 from letterer.page.butts import butted, flat_length, spare
 from letterer.page.effects import DrawnEffect, inked_effect

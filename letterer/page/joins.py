@@ -18,7 +18,7 @@ from letterer.geometry import MM_PER_INCH, POINTS_PER_INCH, Box, Path, Point
 from letterer.ink.borders import border_of
 from letterer.ink.crossings import spans
 from letterer.ink.cut import Line
-from letterer.ink.join import Joined, Joint, box_gap, gap_between, joined
+from letterer.ink.join import Joined, Joint, Slit, box_gap, gap_between, joined, without_slits
 from letterer.ink.outline import oval_outline, uneven_frame
 from letterer.ink.ring import Ring
 from letterer.ink.tail import Aim, Tail, tailed_outline
@@ -151,12 +151,19 @@ def grouped(units: Sequence[SetUnit]) -> tuple[list[Group], list[Finding]]:
         if isinstance(chain, SetUnit)
         else Group(
             tuple(chain.units),
-            chain.body.path if len(chain.units) > 1 else None,
+            _body(chain) if len(chain.units) > 1 else None,
             tuple(chain.borders),
         )
         for chain in chains
     ]
     return groups, findings
+
+
+def _body(chain: _Chain) -> Path:
+    """The one border of a chain. Three balloons or more may stand in a ring: no slit is left."""
+    if len(chain.units) < 3:
+        return chain.body.path
+    return without_slits(chain.body, Slit.of(chain.units[0].cap))
 
 
 def _may_join(balloon: _Balloon, balloons: Collection[_Balloon]) -> bool:

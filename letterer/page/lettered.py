@@ -34,9 +34,9 @@ class Finding:
     unit: str = ""
 
     def __str__(self) -> str:
-        where = f"unit {self.unit}" if self.unit else f"page {self.page}"
+        where = f"unit {self.unit}: " if self.unit else f"page {self.page}: " if self.page else ""
         mend = f" {self.mend.rstrip('.')}." if self.mend else ""
-        return f"{where}: {self.what.rstrip('.')}.{mend}"
+        return f"{where}{self.what.rstrip('.')}.{mend}"
 
 
 class Stroke(NamedTuple):

@@ -26,16 +26,17 @@ from letterer.place.solving import HAIR, NODES_MOST, Choice, Solved, solve
 
 Kept = NDArray[np.intp]
 
-SPREAD_POINTS = 40.0
+SPREAD_POINTS = 27.0
 """Of places alike in cost those far from one another are kept."""
 
-GRID = 700
+GRID = 500
 """A large panel has about so many places for each setting of a unit's words."""
 
-PLACES_FIRST = 320
-"""Places compared at first, of all units together; the time goes with the square."""
+PLACES_FIRST, PLACES_FIRST_CROWD = 640, 320
+"""Places compared at first, of all units together; the time goes with the square, so there are
+fewer where units are many."""
 
-PLACES_RANGE = (24, 96)
+PLACES_RANGE = (24, 200)
 """Places compared at first for one unit."""
 
 FRESH = 12
@@ -65,7 +66,8 @@ class Problem:
         wide = math.sqrt(scene.room.area / GRID)
         step = step or max(craft.PLACE_STEP_POINTS, wide)
         least, usual = PLACES_RANGE
-        self.most = most or min(max(PLACES_FIRST // max(count, 1), least), usual)
+        first = PLACES_FIRST_CROWD if count >= craft.PLACE_CROWD else PLACES_FIRST
+        self.most = most or min(max(first // max(count, 1), least), usual)
         self.every = [seats_of(scene, sitter, step) for sitter in scene.sitters]
         self.costs = [total(alone(scene, seats), (len(seats),)) for seats in self.every]
         self._keep([_spread(*both, self.most) for both in zip(self.every, self.costs, strict=True)])
@@ -221,5 +223,5 @@ def _spread(seats: Seats, costs: Floats, most: int) -> Kept:
     starts = np.searchsorted(part[by_part], np.arange(part.max() + 1))
     rank = np.empty(len(order), dtype=np.intp)
     rank[by_part] = np.arange(len(order)) - starts[part[by_part]]
-    turn = np.where(np.arange(len(order)) < most // 2, 0, np.where(rank < 2, 1, 2))
+    turn = np.where(np.arange(len(order)) < most // 4, 0, np.where(rank == 0, 1, 2))
     return np.sort(order[np.argsort(turn, kind="stable")[:most]])

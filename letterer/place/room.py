@@ -223,6 +223,8 @@ def _mends(room: PanelRoom, panel: PanelPlan, around: Around) -> list[str]:
     if room.area <= 0:
         return ["Move the panel onto the page"]
     told: list[str] = []
+    if panel.box.common(layout.format.bleed).area < (1 - craft.PANEL_OFF_SHARE) * panel.box.area:
+        told.append("Move the panel onto the page")
     effects = sum(need.area for need in room.needs if not need.words)
     spoken = sum(need.area for need in room.needs) - effects
     left = target * room.area - effects
@@ -280,7 +282,14 @@ def _larger(panel: PanelPlan, room: PanelRoom, layout: Layout) -> list[str]:
         return f"{math.ceil(measure.written(points) * step) / step:.{digits}f} {measure.unit}"
 
     found = []
-    if width <= trim.width and width > panel.box.width + 1 and highest <= panel.box.height + 1:
+    if widest > panel.box.width + 1 and highest > panel.box.height + 1:
+        total = sum(need.area for need in room.needs) / craft.ROOM_GOOD_SHARE
+        larger = max(math.sqrt(total / (widest * highest)), 1.0)
+        width, height = widest * larger, highest * larger
+        if width <= trim.width and height <= trim.height:
+            wider, higher = width - panel.box.width, height - panel.box.height
+            found.append(f"Make the panel {more(wider)} wider and {more(higher)} higher")
+    elif width <= trim.width and width > panel.box.width + 1 and highest <= panel.box.height + 1:
         found.append(f"Make the panel {more(width - panel.box.width)} wider")
     elif height <= trim.height and height > panel.box.height + 1 and widest <= trim.width:
         wider = max(widest - panel.box.width, 0.0)
@@ -340,17 +349,18 @@ def page_rooms(
         if panel_plan.number not in known:
             name = f"{page.number}.{panel_plan.number}"
             told.append(f"Panel {name} is in the layout, and not in the script.")
-    return rooms, [*told, *_awkward(plan, layout)]
+    return rooms, [*told, *awkward_panels(plan, layout)]
 
 
-def _awkward(plan: PagePlan, layout: Layout) -> list[str]:
+def awkward_panels(plan: PagePlan, layout: Layout) -> list[str]:
     """Panels that lie outside the page, or over one another without being insets."""
     told = []
     for panel in plan.panels:
         name = f"{plan.number}.{panel.number}"
         inside = panel.box.common(layout.format.bleed).area
-        if panel.box.area > 0 and inside < panel.box.area * 0.98:
-            where = "lies outside the page" if inside == 0 else "reaches beyond the bleed"
+        meets = panel.box.meets(layout.format.bleed)
+        if panel.box.area > 0 and (not meets or inside < panel.box.area * 0.98):
+            where = "reaches beyond the bleed" if meets else "lies outside the page"
             told.append(f"Panel {name} {where}. Check its numbers.")
     for place, one in enumerate(plan.panels):
         for other in plan.panels[place + 1 :]:

@@ -35,7 +35,7 @@ ROUNDS_AGAIN = 2
 """The same, where some places were dropped and the rest is shared out anew."""
 
 RISE_LEAST = 0.01
-NODES_MOST = 800
+NODES_MOST = 500
 """Half-made choices looked into before the search ends with a gap instead of a proof: a count, not
 a time, so that the same input gives the same answer."""
 

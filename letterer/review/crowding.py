@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from letterer import craft
 from letterer.page.lettered import Severity
-from letterer.review.finding import Inspection, Noticed
+from letterer.review.finding import Inspection, Noticed, percent
 from letterer.review.shapes import common, polygons
 
 
@@ -34,7 +34,7 @@ def crowded(look: Inspection) -> Iterator[Noticed]:
         ]
         shared = common(bodies, polygons(panel.shape)) if bodies else None
         if shared and shared.share > craft.CROWDED_SHARE:
-            what = f"lettering covers {shared.share:.0%} of panel {panel.number}"
+            what = f"lettering covers {percent(shared.share)} of panel {panel.number}"
             told = (what, "Cut words, or give the panel more room")
             yield look.noticed(Severity.WARNING, "crowded panel", told, at=panel.box)
     many = sum(counts.values())

@@ -175,6 +175,15 @@ def at_point(point: Point, around: float = 4.0) -> Box:
     return Box(point.x, point.y, point.x, point.y).grown(around)
 
 
+def percent(share: float) -> str:
+    """A share as it is told to a person.
+
+    >>> percent(0.331)
+    '33 %'
+    """
+    return f"{share * 100:.0f} %"
+
+
 def quoted(unit: PlacedUnit, most: int = 28) -> str:
     """A unit's words as they are told to a person, shortened."""
     words = unit.words

@@ -10,7 +10,7 @@ from letterer.geometry import Point, holds
 from letterer.model.plan import PanelPlan
 from letterer.model.ring import ring_fault
 from letterer.page.lettered import Severity
-from letterer.review.finding import Inspection, Noticed, at_point
+from letterer.review.finding import Inspection, Noticed, at_point, percent
 from letterer.review.shapes import common, polygons
 
 
@@ -19,12 +19,24 @@ def misplaced_panels(look: Inspection) -> Iterator[Noticed]:
     trim, bleed = look.layout.format.trim, look.layout.format.bleed
     mend = "Check its numbers, and the unit of the layout"
     for panel in look.plan.panels:
+        spoken = any(unit.panel == panel.number for unit in look.page.units)
+        grave = Severity.PROBLEM if spoken else Severity.WARNING
         if not panel.box.meets(trim):
             told = (f"panel {panel.number} lies outside the page", mend)
-            yield look.noticed(Severity.WARNING, "panel off page", told, at=panel.box)
+            yield look.noticed(grave, "panel off page", told, at=panel.box)
+        elif is_off(panel, look):
+            told = (f"panel {panel.number} lies partly outside the page", mend)
+            yield look.noticed(grave, "panel off page", told, at=panel.box)
         elif not bleed.contains(panel.box, craft.PANEL_OVERLAP_POINTS):
             told = (f"panel {panel.number} runs on past the bleed", "End it where the bleed ends")
             yield look.noticed(Severity.NOTE, "panel off page", told, at=panel.box)
+
+
+def is_off(panel: PanelPlan, look: Inspection) -> bool:
+    """True where so much of a panel lies off the page that its numbers must be wrong."""
+    bleed = look.layout.format.bleed
+    within = panel.box.common(bleed).area if panel.box.meets(bleed) else 0.0
+    return within < (1 - craft.PANEL_OFF_SHARE) * panel.box.area
 
 
 def overlapping_panels(look: Inspection) -> Iterator[Noticed]:
@@ -40,9 +52,8 @@ def overlapping_panels(look: Inspection) -> Iterator[Noticed]:
             continue
         grave = shared.share > craft.PANEL_OVERLAP_SHARE
         numbers = sorted((one.number, other.number))
-        what = (
-            f"panels {numbers[0]} and {numbers[1]} overlap, over {shared.share:.0%} of the smaller"
-        )
+        share = percent(shared.share)
+        what = f"panels {numbers[0]} and {numbers[1]} overlap, over {share} of the smaller"
         told = (what, "Check their numbers; if it is meant so, accept it")
         yield look.noticed(
             Severity.WARNING if grave else Severity.NOTE, "panels overlap", told, at=shared.box
@@ -87,6 +98,8 @@ def small_panels(look: Inspection) -> Iterator[Noticed]:
 def stray_mouths(look: Inspection) -> Iterator[Noticed]:
     """Mouths that lie outside the panel they are planned in."""
     for panel in look.plan.panels:
+        if is_off(panel, look):
+            continue
         outline = polygons(panel.shape)
         for name, mouth in panel.mouths.items():
             to_middle = min(craft.BORDER_SLACK_POINTS / max(mouth.distance(panel.box.center), 1), 1)

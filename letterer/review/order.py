@@ -43,7 +43,9 @@ def panels_out_of_order(look: Inspection) -> Iterator[Noticed]:
         leads = [lead for lead in doubt.leads if lead.pull > 0]
         if leads:
             what += f": {_because(look, doubt, leads)}"
-            mend = " ".join([*(f"{_undone(lead)}." for lead in leads if _undone(lead)), mend])
+            ways = [way for lead in leads if (way := _undone(lead))]
+            # Without those words the panels would be read as the script has it.
+            mend = _either([*ways, "number the panels as they are read"]) if ways else mend
     yield look.noticed(
         severity, "panel order", (what, mend), at=_box(look, early), others=_first(look, early)
     )
@@ -57,16 +59,17 @@ def _doubtful(look: Inspection, doubt: Doubt) -> Noticed:
         f"about {share} of 100 readers will go to {_named(look, theirs)} before"
         f" {_named(look, mine)}: {_because(look, doubt, leads)}"
     )
-    ways = [f"{way[0].lower()}{way[1:]}" for lead in leads if (way := _undone(lead))]
+    ways = [way for lead in leads if (way := _undone(lead))]
     ways += ["line the gutters up", "let a figure, a look or a balloon lead the eye"]
-    mend = f"If it matters: {', '.join(ways[:-1])}, or {ways[-1]}"
+    either = _either(ways)
+    mend = f"If it matters: {either[0].lower()}{either[1:]}"
     return look.noticed(Severity.NOTE, "panel order unsure", (what, mend), at=_box(look, theirs))
 
 
 def _because(look: Inspection, doubt: Doubt, leads: Sequence[Lead]) -> str:
     """Why an order is doubtful: what about the panels makes it so, and how words lead there."""
     told = [doubt.why, *(_led(look, lead) for lead in leads)]
-    return ", and ".join(told)
+    return ", and ".join([", ".join(told[:-1]), told[-1]] if len(told) > 2 else told)
 
 
 def _led(look: Inspection, lead: Lead) -> str:
@@ -81,12 +84,18 @@ def _led(look: Inspection, lead: Lead) -> str:
     return f"panel {one} has no words"
 
 
+def _either(ways: Sequence[str]) -> str:
+    """Ways to mend it, as one sentence."""
+    told = f"{', '.join(ways[:-1])}, or {ways[-1]}" if len(ways) > 1 else ways[0]
+    return f"{told[0].upper()}{told[1:]}"
+
+
 def _undone(lead: Lead) -> str:
     """What takes a lead away; nothing for a panel that is meant to be silent."""
     if lead.how == OVER:
-        return f"Move {' and '.join(lead.units)} off that gutter"
+        return f"move {' and '.join(lead.units)} off that gutter"
     if lead.how == NEARER:
-        return f"Bring the words of panel {lead.panels[0]} nearer to those read before them"
+        return f"bring the words of panel {lead.panels[0]} nearer to those read before them"
     return ""
 
 

@@ -64,6 +64,7 @@ CHECKS: tuple[Check, ...] = (
 )
 
 KINDS = (
+    "art",
     "balloons touch",
     "breaks gone",
     "covers",

@@ -9,7 +9,8 @@ from letterer import craft
 from letterer.geometry import Box, holds
 from letterer.model.plan import Focus, PanelPlan, Zone
 from letterer.page.lettered import PlacedUnit, Severity
-from letterer.review.finding import Inspection, Noticed, are_joined, at_point
+from letterer.review.finding import Inspection, Noticed, are_joined, at_point, percent
+from letterer.review.frames import is_off
 from letterer.review.shapes import Form, Polygon, common, corners, outside, polygons
 
 FAR_OUT = 0.25
@@ -73,7 +74,7 @@ def _covers(look: Inspection, form: Form, zone: Zone) -> Iterator[Noticed]:
         return
     grave = shared.share >= craft.COVER_SHARE_GRAVE
     told = (
-        f"covers {shared.share:.0%} of {zone.name}, which is to be kept clear",
+        f"covers {percent(shared.share)} of {zone.name}, which is to be kept clear",
         look.move_off(form, outline),
     )
     severity = Severity.PROBLEM if grave else Severity.WARNING
@@ -95,6 +96,8 @@ def over_borders(look: Inspection) -> Iterator[Noticed]:
         panel = look.plan.panel(unit.panel)
         # Words that are cut off are told already, with the same move.
         if panel is None or look.crosses_on_purpose(unit) or not trim.contains(unit.ink, HAIR):
+            continue
+        if is_off(panel, look):  # that is told, and what to mend is the panel
             continue
         frame = polygons(panel.shape)
         grown = panel.box.grown(craft.BORDER_SLACK_POINTS)

@@ -22,13 +22,18 @@ class Fate(StrEnum):
     JOINED = "joined"
 
 
+WITH_ITS_PAGE = "its words are back, with their page or panel"
+"""The place of a unit that was parked with all around it, and is back with it, the same."""
+
+
 @dataclass(frozen=True, slots=True)
 class Change:
     """What became of one unit. `unit` is its id now ("" when it is cut), `was` its ids before.
 
     `words` are those now, `old_words` those that the layout remembers. `place` says in a few words
     what happens to its place; `proposed` is True where letterer chose it. `sure` is False where the
-    matching had nearly as good another way; `rival` says which, in a few words.
+    matching had nearly as good another way; `rival` says which, in a few words, and `speakers` who
+    says the words now and who did before, where that is not the same one.
     """
 
     fate: Fate
@@ -40,6 +45,7 @@ class Change:
     proposed: bool = False
     sure: bool = True
     rival: str = ""
+    speakers: str = ""
 
     @property
     def at(self) -> str:
@@ -53,6 +59,8 @@ class Revision:
 
     `stages` are edits, each on what the one before gives; `layout` is the plan after all of them.
     `renumbered` are old and new page numbers that differ; `notes` are further things to be told.
+    `cut_pages` are pages that are parked whole, by their numbers before; `back` are pages and
+    panels that were parked and are back, in words.
     """
 
     stages: tuple[Edits, ...]
@@ -60,6 +68,8 @@ class Revision:
     changes: tuple[Change, ...]
     renumbered: tuple[tuple[int, int], ...] = ()
     notes: tuple[str, ...] = ()
+    cut_pages: tuple[int, ...] = ()
+    back: tuple[str, ...] = ()
     remembered: bool = True
 
     @property
@@ -74,8 +84,15 @@ class Revision:
     def is_quiet(self) -> bool:
         """True when every unit kept its words, its number and its place."""
         quiet = all(
-            change.fate is Fate.SAME and change.sure and change.was == (change.unit,)
+            change.fate is Fate.SAME
+            and change.sure
+            and not change.speakers
+            and change.was == (change.unit,)
             for change in self.changes
             if change.fate is not Fate.NEW
         )
-        return quiet and not self.renumbered and not self.notes
+        return quiet and not (self.renumbered or self.notes or self.cut_pages or self.back)
+
+    def went_with_page(self, change: Change) -> bool:
+        """True for words that were cut with their whole page."""
+        return change.fate is Fate.CUT and int(change.was[0].split(".")[0]) in self.cut_pages

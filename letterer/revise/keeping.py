@@ -9,12 +9,14 @@ from letterer.model.plan import Layout
 from letterer.model.script import Script
 from letterer.page.lettered import Finding, Severity
 from letterer.revise.book import address, is_remembered
-from letterer.revise.change import Change, Fate, Revision
+from letterer.revise.change import WITH_ITS_PAGE, Change, Fate, Revision
+from letterer.revise.decision import REORDERED
 from letterer.revise.edits import Put
 from letterer.revise.lines import settle
 from letterer.revise.revision import revise
 from letterer.text.faces import FaceLibrary
 
+BACK = "is back from where it was parked, with all that belongs to it"
 LOOK = "letterer revise SCRIPT LAYOUT shows it; --write keeps it"
 
 
@@ -38,11 +40,16 @@ def findings(revision: Revision) -> Iterator[Finding]:
     for old, new in revision.renumbered:
         what = f"page {old} of the layout is page {new} now, by its words"
         yield Finding(Severity.NOTE, "page moved", what, LOOK, new)
+    for number in revision.cut_pages:
+        yield Finding(Severity.NOTE, "page cut", told_cut(number, revision), LOOK)
+    for place in revision.back:
+        yield Finding(Severity.NOTE, "back", f"{place} {BACK}", LOOK)
     for note in revision.notes:
         yield Finding(Severity.NOTE, "name changed", note, LOOK)
     for change in revision.changes:
         quiet = (Fate.SAME, Fate.EDITED, Fate.NEW)
-        if change.fate in quiet and change.sure:
+        with_page = revision.went_with_page(change) or change.place == WITH_ITS_PAGE
+        if with_page or (change.fate in quiet and change.sure):
             continue  # unchanged or edited in its place; new units are told as not placed
         what = told(change)
         page = address(change.at)[0]
@@ -52,6 +59,19 @@ def findings(revision: Revision) -> Iterator[Finding]:
         yield Finding(
             severity, "unsure" if not change.sure else change.fate.value, what, LOOK, page, unit
         )
+
+
+def told_cut(number: int, revision: Revision) -> str:
+    """What became of a page that is no longer in the script, in one sentence without its stop."""
+    count = sum(
+        revision.went_with_page(change) and change.was[0].startswith(f"{number}.")
+        for change in revision.changes
+    )
+    units = "1 unit" if count == 1 else f"{count} units"
+    return (
+        f"what was page {number} is cut: it is parked whole, with its art, its panels and {units},"
+        " and comes back if its words do"
+    )
 
 
 def told(change: Change) -> str:
@@ -64,7 +84,7 @@ def told(change: Change) -> str:
     if change.fate is Fate.NEW:
         return f"is new: {change.place}"
     if change.fate is Fate.CUT:
-        return f"{change.was[0]} is cut: {change.place}{_doubt(change)}"
+        return f"what was {change.was[0]} is cut: {change.place}{_doubt(change)}"
     if change.fate is Fate.BACK:
         here = change.place.startswith("its words")
         return change.place if here else f"its words are back, it {change.place}"
@@ -73,10 +93,12 @@ def told(change: Change) -> str:
         Fate.SPLIT: "split, the longest part",
         Fate.JOINED: "joined,",
     }.get(change.fate, "same words," if same else "edited,")
-    if change.fate is Fate.MOVED and change.was != (change.unit,):
+    told_so = change.place.startswith(REORDERED)
+    if change.fate is Fate.MOVED and change.was != (change.unit,) and not told_so:
         how = f"{how} moved,"
     begin = "" if change.was == (change.unit,) else f"was {was}: "
-    return f"{begin}{how} {change.place}{_doubt(change)}"
+    speakers = f"; {change.speakers}" if change.speakers else ""
+    return f"{begin}{how} {change.place}{speakers}{_doubt(change)}"
 
 
 def _doubt(change: Change) -> str:

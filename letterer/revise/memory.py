@@ -14,8 +14,8 @@ from letterer.revise.lines import as_it_was
 def remembered(layout: Layout, script: Script, revision: Revision) -> Script:
     """A script of the words that a layout was planned for.
 
-    Who says them, how, and what is emphasised is taken from the script as it is now; words that
-    were cut are plain speech, or what their placement's kind says.
+    Who says them is remembered too; how, and what is emphasised, is taken from the script as it is
+    now. Words that were cut are plain speech, or what their placement's kind says.
     """
     by_id = {unit.id: unit for unit in script.units}
     now: dict[str, Unit] = {}
@@ -45,9 +45,12 @@ def _unit(placed: Placement, now: Unit | None, names: Mapping[str, str]) -> Unit
         return None
     if now is None:
         role, caption = _role(placed.kind or "")
-        return Unit(page, panel, number, role, (Run(words),), caption=caption)
+        speaker = (placed.speaker or "") if role is Role.SPEECH else ""
+        return Unit(page, panel, number, role, (Run(words),), speaker, caption=caption)
     runs = now.runs if words == now.words else as_it_was(now, words).runs
-    speaker = names.get(now.speaker, now.speaker)
+    if placed.speaker and now.role is not Role.SPEECH and now.speaker != placed.speaker:
+        return Unit(page, panel, number, Role.SPEECH, runs, placed.speaker)
+    speaker = placed.speaker or names.get(now.speaker, now.speaker)
     return Unit(page, panel, number, now.role, runs, speaker, now.manners, now.caption)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Set
 from dataclasses import dataclass, replace
 
+from letterer import craft
 from letterer.geometry import Box, Point
 from letterer.model.plan import (
     Center,
@@ -17,10 +18,11 @@ from letterer.model.plan import (
     Placement,
     TailPlan,
 )
-from letterer.model.script import Unit
+from letterer.model.script import Role, Unit
 from letterer.revise.book import address
 from letterer.revise.edits import Put, Tail
 from letterer.revise.homes import PanelKey
+from letterer.revise.openings import clear_place, estimated, taken_by
 
 CORNER_INWARD = 0.25
 """A corner or edge of a panel that has no plan is proposed as a point so far into the old panel."""
@@ -44,12 +46,15 @@ class Proposals:
         before = self._panel(placed)
         panel = self._target(unit)
         same_page = home[0] == unit.page
+        mouth = self._own_mouth(placed, unit, before) if panel is None and same_page else None
         spot, named = placed.spot, any(map(_by_name, placed.tails or ()))
-        free = isinstance(spot, Center | Fill) and not named
+        free = isinstance(spot, Center | Fill) and not named and mouth is None
         if same_page and free and (panel is None or before is None):
             return None
         at = self._spot(spot, before, panel, same_page)
-        tails = self._tails(placed, before, panel, same_page)
+        if panel is not None and at is not None:
+            at = self._clear(at, placed, unit, panel)
+        tails = (mouth,) if mouth else self._tails(placed, before, panel, same_page)
         return Put(
             unit.id,
             unit.words,
@@ -113,6 +118,46 @@ class Proposals:
         size = self._rounded(Point(spot.box.width, spot.box.height))
         return Fill(Box(corner.x, corner.y, corner.x + size.x, corner.y + size.y))
 
+    def _clear(
+        self, spot: Center | Fill, placed: Placement, unit: Unit, panel: PanelPlan
+    ) -> Center | Fill:
+        """A spot in another panel, off what stands there already and off what is kept clear."""
+        page = self._page_to(unit.page)
+        assert page is not None
+        taken = [
+            taken_by(other, panel.box)
+            for other in page.placements
+            if other is not placed and address(other.unit)[1] == panel.number
+        ]
+        taken += [zone.box for zone in page.keep_clear]
+        room = craft.MOUTH_KEPT_CLEAR
+        taken += [Box(*at, *at).grown(room) for at in panel.mouths.values()]
+        if isinstance(spot, Center):
+            return Center(
+                self._rounded(clear_place(spot.at, estimated(unit.words), panel.box, taken))
+            )
+        box = spot.box
+        middle = clear_place(box.center, Point(box.width, box.height), panel.box, taken)
+        corner = self._rounded(Point(middle.x - box.width / 2, middle.y - box.height / 2))
+        return Fill(Box(*corner, corner.x + box.width, corner.y + box.height))
+
+    def _own_mouth(self, placed: Placement, unit: Unit, before: PanelPlan | None) -> Point | None:
+        """The mouth that a tail went to by itself, where the panel that the words are in now has no
+        plan yet: the drawing stands as it stood. None for one of several balloons of a speaker,
+        which may be joined and have one tail between them."""
+        others = [
+            other
+            for page in self.layout.pages
+            for other in page.placements
+            if other is not placed
+            and other.speaker == placed.speaker
+            and address(other.unit)[:2] == address(placed.unit)[:2]
+        ]
+        if placed.tails is not None or unit.role is not Role.SPEECH or before is None or others:
+            return None
+        mouth = before.mouth(placed.speaker or unit.speaker)
+        return mouth and self._rounded(mouth)
+
     def _tails(
         self,
         placed: Placement,
@@ -120,7 +165,8 @@ class Proposals:
         panel: PanelPlan | None,
         same_page: bool,
     ) -> tuple[Tail, ...] | None:
-        """Tails carried to another panel: mouths by name where it has them, points on one page."""
+        """Tails carried to another panel: mouths by name where it has them; points on one page
+        where it has no plan yet, since in a panel of its own the speaker has another mouth."""
         if not placed.tails:
             return placed.tails
         carried: list[Tail] = []
@@ -132,7 +178,7 @@ class Proposals:
                 mouth = before.mouth(aim) if before else None
                 at = mouth and self._rounded(mouth)
             fixed = isinstance(at, Point) or isinstance(tail, TailPlan)
-            if at is None or (fixed and not same_page):
+            if at is None or (fixed and (panel is not None or not same_page)):
                 return None
             carried.append(replace(tail, to=at) if isinstance(tail, TailPlan) else at)
         return tuple(carried)

@@ -17,9 +17,9 @@ import shapely
 
 from letterer.fit.oval import Oval
 from letterer.geometry import Affine, Path, Point, Segment
-from letterer.ink.join import united
 from letterer.ink.outline import oval_outline
 from letterer.ink.tail import TailStyle, tailed_outline
+from letterer.ink.union import united
 
 UNIONS = 50
 CHORD = 2e-3

@@ -25,7 +25,7 @@ sys.path.insert(0, str(TOP))
 
 from letterer.api import Output, letter  # noqa: E402
 from tests.benchmarks import book  # noqa: E402
-from tests.benchmarks.timing import Table, Timed, Work, measure  # noqa: E402
+from tests.benchmarks.timing import Table, Timed, Work, measure, surroundings  # noqa: E402
 
 FORMATS = {"SVG": ("svg", 0.10), "PNG 600 dpi": ("png", 0.05)}
 """By the name of a row: the format, and the aim for an edit as a share of the full book."""
@@ -68,7 +68,7 @@ def measured(folder: Path, name: str, rounds: int) -> Table:
             check=True,
             cwd=TOP,
             stdout=subprocess.DEVNULL,
-            env={**os.environ, "LETTERER_CACHE": str(kept)},
+            env={**surroundings(folder), "LETTERER_CACHE": str(kept)},
         )
 
     output = Output(folder / kind / "watched", (kind,), jobs=None, cache=warm)

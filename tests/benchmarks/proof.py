@@ -57,18 +57,21 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))  # the top of the c
 
 from tests.benchmarks.rivals import (
     EQUAL,
-    KeptLines,
     Rivals,
     best_of,
     ceiling,
     fill,
     fill_as_drawn,
+    fullest_share,
 )
 
 OUT = Path("out")
 SPEECHES, WORDS_MOST, CHANCE = 2000, 40, 1616
 EVERY = 14
 """Up to this many pieces every breaking is a rival: 8192 of them."""
+
+FILL_FROM = 12
+"""Balloons of so many words or more are asked to be full."""
 
 NEAR = 1.05
 """A breaking is at hand when its area is within 5 % of the least (the bars of the proof)."""
@@ -191,6 +194,8 @@ class Measured:
     exponent: float
     fill: float
     fill_as_drawn: float
+    fullest: float
+    fullest_at_hand: float
     area: float
     total: float
     least_area: float
@@ -214,10 +219,11 @@ def measured(text: Text, style: Style | None = None) -> tuple[Measured, str]:
     found = fit_balloon(MeasuredWords(shaper(text, style)), shape, wishes)[0]
     seconds = time.perf_counter() - begun
     assert isinstance(found.shape, Oval)
-    words = KeptLines(shaper(text, style))
+    words = MeasuredWords(shaper(text, style))
     rivals = Rivals(words, shape, wishes)
     tables = rivals.every() if len(words) <= EVERY else rivals.many(found.breaks)
     best = best_of(rivals, tables, found.breaks)
+    long, at_hand = len(text.words.split()) >= FILL_FROM, NEAR * best.area
     row = np.array([found.breaks], dtype=np.intp)
     widths = [line.shaped.half_width for line in found.lines]
     widest = found.breaks.index(found.breaks[int(np.argmax(widths))])
@@ -241,6 +247,8 @@ def measured(text: Text, style: Style | None = None) -> tuple[Measured, str]:
         found.shape.n,
         fill([line.ink.width for line in found.lines], found.shape.n),
         fill_as_drawn(found, words.cap, air, shape.leading),
+        fullest_share(rivals, tables) if long else 0.0,
+        fullest_share(rivals, tables, at_hand) if long else 0.0,
         rivals.area(found.breaks),
         rivals.total(found.breaks),
         best.area,
@@ -318,7 +326,7 @@ def judged(results: Sequence[Measured]) -> list[Row]:
         *_areas([r for r in known if r.words <= 12]),
         _cheapest("every breaking (14 pieces or fewer)", known),
         _cheapest("a wide net (longer)", [r for r in results if r.pieces > EVERY]),
-        *_fills([r for r in results if r.words >= 12]),
+        *_fills([r for r in results if r.words >= FILL_FROM]),
         _times(results),
     ]
 
@@ -411,6 +419,14 @@ def _fills(some: Sequence[Measured]) -> list[Row]:
         rows.append(
             Row(f"fill 90 % of its ceiling, 12 words or more ({name})", bar, found, kept, low)
         )
+    for name, best in (
+        ("at any area", [r.fullest for r in some]),
+        ("within 5 % of the least area", [r.fullest_at_hand for r in some]),
+    ):
+        able = sum(share >= 0.9 for share in best)
+        asked = f"any of one hump and no lone short word would fill 90 %, {name}"
+        found = f"{able / len(some):.1%} of {len(some)}; median {median(best):.1%}"
+        rows.append(Row(asked, "told", found, None))
     return rows
 
 

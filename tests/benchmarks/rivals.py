@@ -19,11 +19,11 @@ from letterer import craft
 from letterer.fit.balloon import BalloonShape, Setter, Wishes, exponents
 from letterer.fit.breaking import Breaks, banded, best_breaks, least_scale, word_cost_table
 from letterer.fit.candidates import Candidate
-from letterer.fit.measure import MeasuredWords, SetLine
+from letterer.fit.lozenge import fullness
+from letterer.fit.measure import MeasuredWords
 from letterer.fit.oval import Limits, Oval, area_factor, tightest_oval
 from letterer.fit.search import Search, every_breaking
 from letterer.ink.outline import oval_outline
-from letterer.text.shaping import Shaper
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -40,6 +40,9 @@ MOVES, MOVED_FROM = 3, 60
 NET_RATIOS, NET_MIDDLES, NET_LOOSENESS = 6, (0.0, -0.35, 0.35), (0.0, 0.03, 0.08, 0.15)
 """It begins with the cheapest breakings in ovals of so many widths to height, with their middles so
 many lines off, and so much larger than the least."""
+
+FILLED_FOR_TRUE = 12
+"""So many breakings are looked at when the fullest is sought."""
 
 LINES_MORE = 3
 """The wide net has up to so many lines more and fewer than were chosen."""
@@ -93,24 +96,10 @@ def fill_as_drawn(found: Candidate, cap: float, air: float, leading: float) -> f
 # --- Rivals ------------------------------------------------------------------------------------
 
 
-class KeptLines(MeasuredWords):
-    """Measured words that shape each line once."""
-
-    def __init__(self, shaper: Shaper) -> None:
-        super().__init__(shaper)
-        self._kept: dict[tuple[int, int], SetLine] = {}
-
-    def line(self, first: int, last: int) -> SetLine:
-        key = (first, last)
-        if key not in self._kept:
-            self._kept[key] = super().line(first, last)
-        return self._kept[key]
-
-
 class Rivals:
     """Breakings of one text, each with what can be told without setting it for true."""
 
-    def __init__(self, words: KeptLines, shape: BalloonShape, wishes: Wishes) -> None:
+    def __init__(self, words: MeasuredWords, shape: BalloonShape, wishes: Wishes) -> None:
         self.words, self.shape = words, shape
         self.air = shape.air * words.cap + shape.rim / wishes.size
         self.exponents = exponents(shape)
@@ -181,13 +170,14 @@ class Rivals:
         """For breakings of one line count: how deep their waists are together, in caps."""
         if rows.shape[1] < 3:
             return np.zeros(len(rows))
-        widths = self._widths(rows)
+        widths = self.widths(rows)
         above = np.maximum.accumulate(widths, axis=1)[:, :-2]
         below = np.maximum.accumulate(widths[:, ::-1], axis=1)[:, ::-1][:, 2:]
         depth = np.minimum(above, below) - widths[:, 1:-1] - craft.VALLEY_FREE_CAPS
         return np.asarray(np.maximum(depth, 0.0).sum(axis=1))
 
-    def _widths(self, rows: Indices) -> Floats:
+    def widths(self, rows: Indices) -> Floats:
+        """For breakings of one line count: the widths of their lines, in caps."""
         starts = np.concatenate([np.zeros((len(rows), 1), dtype=np.intp), rows[:, :-1]], axis=1)
         for first, last in {*zip(starts.ravel().tolist(), rows.ravel().tolist(), strict=True)}:
             if (first, last) not in self._halves:
@@ -213,9 +203,7 @@ class Rivals:
     def word_costs(self, rows: Indices) -> Floats:
         """What the breaks themselves cost, and the lines beyond three."""
         words, lines = self.words, rows.shape[1]
-        costs = words.line_end_costs[lines, rows].sum(axis=1) + craft.COST_HEIGHT * max(
-            lines - 3, 0
-        )
+        costs = words.end_costs[rows].sum(axis=1) + craft.COST_HEIGHT * max(lines - 3, 0)
         if lines > 1:
             costs = costs + words.first_line_costs[rows[:, 0]]
             costs = costs + words.last_line_costs[rows[:, -2]]
@@ -296,6 +284,31 @@ class Rivals:
     def _possible(self, rows: Indices) -> Indices:
         starts = np.concatenate([np.zeros((len(rows), 1), dtype=np.intp), rows[:, :-1]], axis=1)
         return np.asarray(rows[np.isfinite(self.words.half_widths[starts, rows]).all(axis=1)])
+
+
+def fullest_share(rivals: Rivals, tables: Sequence[Indices], most_area: float = math.inf) -> float:
+    """The most of its ceiling that any of these breakings fills (air and leading taken out), among
+    those of one hump and without a lone short word whose area may be this or less.
+
+    Told by `fullness` for all, and by `fill` for the FILLED_FOR_TRUE likeliest.
+    """
+    n = rivals.shape.exponent
+    ways: list[tuple[float, Breaks]] = []
+    for rows in tables:
+        fair = (rivals.valleys(rows) == 0) & ~rivals.lone(rows) & (rows.shape[1] > 1)
+        rows = rows[fair & (rivals.bounds(rows, n) <= most_area + EQUAL)]
+        if len(rows):
+            lines = np.full(len(rows), rows.shape[1])
+            told = fullness(rivals.widths(rows).T, lines, n)
+            ways += zip(told.tolist(), map(tuple, rows.tolist()), strict=True)
+    best = 0.0
+    for _, breaks in sorted(ways, reverse=True)[:FILLED_FOR_TRUE]:
+        if rivals.area(breaks) <= most_area + EQUAL:
+            starts = (0, *breaks[:-1])
+            inks = [rivals.words.line(*at).shaped.ink for at in zip(starts, breaks, strict=True)]
+            share = fill([ink.width for ink in inks], n) / ceiling(len(breaks), n)
+            best = max(best, share)
+    return best
 
 
 def cheapest(

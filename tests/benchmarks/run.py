@@ -52,6 +52,7 @@ AIMS = (
     Aim(pages.OURS, pages.TYPST_PNG, 1 / 3),
     Aim(pages.OURS_WORDS, pages.TYPST_PNG, 1 / 3),
     Aim(pages.SVG_BOOK, pages.TYPST_SVG_BOOK, 1.5),
+    Aim(pages.SVG_AGAIN, pages.SVG_BOOK),
     Aim(pages.SVG_PAGE, pages.TYPST_SVG_PAGE, 1.0),
     Aim(pages.PDF_BOOK, pages.TYPST_PDF_BOOK, 2.0),
     Aim(pages.ONE, pages.TWO, 1.7, more=True),
@@ -81,8 +82,9 @@ def lines(table: Table, memory: Mapping[str, float]) -> Iterator[str]:
     for aim in AIMS:
         if aim.one in table and aim.other in table:
             clock, cpu = ratio(table, aim)
-            told = f"{f'{aim.one} : {aim.other}':<68}{clock:>8.2f}{cpu:>8.2f}"
-            yield told + (f"  {_verdict(clock, aim)}" if aim.aim else "")
+            told = f"{f'{aim.one} : {aim.other}':<68}{clock:>8.2f}"
+            told += f"{'':>8}" if aim.more else f"{cpu:>8.2f}"
+            yield told + (f"  {_verdict(table, aim)}" if aim.aim else "")
     if memory:
         yield ""
         yield "peak memory, MB"
@@ -93,10 +95,20 @@ def lines(table: Table, memory: Mapping[str, float]) -> Iterator[str]:
             yield f"{name:<38}{most:>10.0f}{told}"
 
 
-def _verdict(found: float, aim: Aim) -> str:
+def _verdict(table: Table, aim: Aim) -> str:
+    """Whether an aim is met: by the clock, or by the processor where others took it meanwhile. What
+    is aimed at several processes only the clock can tell."""
     assert aim.aim is not None
+    found, cpu = ratio(table, aim)
+    rounds = [table[name] for name in (aim.one, aim.other)]
+    disturbed = any(2 * one.disturbed > len(one.clock) for one in rounds)
+    if disturbed and not aim.more:
+        found = cpu
     met = found >= aim.aim if aim.more else found <= aim.aim
-    return f"at {'least' if aim.more else 'most'} {aim.aim:.2f}: {'met' if met else 'missed'}"
+    told = f"at {'least' if aim.more else 'most'} {aim.aim:.2f}: {'met' if met else 'missed'}"
+    if disturbed:
+        told += " (disturbed: no judgement)" if aim.more else " (disturbed: by the processor)"
+    return told
 
 
 def ratio(table: Table, aim: Aim) -> tuple[float, float]:

@@ -1,11 +1,14 @@
 """How near scans come back to their pages: many drawn scans with a known truth.
 
-    python tests/benchmarks/scans.py [FROM] [TO]
+    python tests/benchmarks/scans.py [FROM] [TO] [--photo]
 
 Each is a sheet to draw on, covered with lines, blots and rings of chance like its marks; marks are
 drawn over in half of the cases. It is turned by up to 3 degrees, scaled by up to 2 % on each side,
 skewed by up to half a degree, made grey, noisy, darker to one side, or black and white alone, and
 packed as JPEG. What is told is the error on the page in mm, at the worst of 25 places.
+
+With --photo each is photographed by hand instead: seen at a slant (corners off by up to 2 % of the
+side), lit unevenly (down to half the light in a corner), a little blurred, noisy, JPEG.
 """
 
 from __future__ import annotations
@@ -64,11 +67,15 @@ def drawn_sheet() -> Sheet:
 
 
 class Scanned(NamedTuple):
-    """A scan with its truth: the matrix and shift from the sheet's pixels to its own."""
+    """A scan with its truth: the projective matrix from the sheet's pixels to its own."""
 
     picture: Any
-    turned: Any
-    shift: Any
+    true: Any
+
+    def at(self, place: tuple[float, float]) -> tuple[float, float]:
+        """Where a pixel of the sheet truly is."""
+        x, y, w = self.true @ np.array([*place, 1.0])
+        return float(x / w), float(y / w)
 
 
 def scanned(sheet: Sheet, number: int) -> Scanned:
@@ -91,7 +98,55 @@ def scanned(sheet: Sheet, number: int) -> Scanned:
     soft = base.filter(ImageFilter.GaussianBlur(0.5 / size)) if size < 1 else base
     way = Image.Transform.AFFINE, rows, Image.Resampling.BICUBIC, 1, 255
     picture = soft.transform((int(whole[0]), int(whole[1])), *way)
-    return Scanned(_worn(picture, chance, number), turned, shift)
+    true = np.eye(3)
+    true[:2, :2], true[:2, 2] = turned, shift
+    return Scanned(_worn(picture, chance, number), true)
+
+
+def photographed(sheet: Sheet, number: int) -> Scanned:
+    """A photograph of a sheet, drawn by a number."""
+    chance = random.Random(f"photo {number}")
+    base = sheet.picture.copy()
+    _draw_art(base, sheet, chance)
+    _draw_over(base, sheet, chance)
+    wide, high = base.size
+    size, side = chance.choice((0.6, 0.8, 1.0)), max(base.size)
+    corners = [Point(0, 0), Point(wide, 0), Point(wide, high), Point(0, high)]
+    angle = math.radians(chance.uniform(-3, 3))
+    seen = []
+    for corner in corners:
+        x, y = corner.x - wide / 2, corner.y - high / 2
+        off = [chance.uniform(-0.02, 0.02) * side for _ in range(2)]
+        seen.append(
+            Point(
+                size * (x * math.cos(angle) - y * math.sin(angle) + off[0] + wide * 0.56),
+                size * (x * math.sin(angle) + y * math.cos(angle) + off[1] + high * 0.56),
+            )
+        )
+    true = np.array(map_from(corners, seen).rows).reshape(3, 3)
+    back = np.linalg.inv(true)
+    back = (back / back[2, 2]).ravel()[:8]
+    whole = int(size * wide * 1.12), int(size * high * 1.12)
+    soft = base.filter(ImageFilter.GaussianBlur(0.5 / size)) if size < 1 else base
+    way = Image.Transform.PERSPECTIVE, tuple(back), Image.Resampling.BICUBIC, 1, 225
+    picture = soft.transform(whole, *way).filter(ImageFilter.GaussianBlur(chance.uniform(0.6, 1.4)))
+    return Scanned(_lit(picture, chance, number), true)
+
+
+def _lit(picture: Any, chance: random.Random, number: int) -> Any:
+    """Uneven light, noise, and JPEG."""
+    values = np.asarray(picture, dtype=float)
+    rows, columns = (np.linspace(-1, 1, side) for side in values.shape)
+    turn, fall = chance.uniform(0, math.tau), chance.uniform(0.1, 0.5)
+    slope = columns[None, :] * math.cos(turn) + rows[:, None] * math.sin(turn)
+    light = 1 - fall * (slope / 1.42 + 1) / 2
+    light *= 1 - chance.uniform(0, 0.25) * (columns[None, :] ** 2 + rows[:, None] ** 2) / 2
+    values = (25 + values * 0.85) * light
+    values += np.random.default_rng(number).normal(0, chance.uniform(1, 7), values.shape)
+    packed = io.BytesIO()
+    plain = Image.fromarray(np.clip(values, 0, 255).astype(np.uint8))
+    plain.save(packed, "JPEG", quality=chance.choice((60, 75, 90)))
+    return Image.open(packed).convert("L")
 
 
 def _draw_art(picture: Any, sheet: Sheet, chance: random.Random) -> None:
@@ -149,25 +204,28 @@ def _worn(picture: Any, chance: random.Random, number: int) -> Any:
 def error_mm(sheet: Sheet, scan: Scanned, found: ScanMap) -> float:
     """The worst error over the page, in mm on the page."""
     bleed = sheet.format.bleed
-    scale = math.sqrt(abs(float(np.linalg.det(scan.turned)))) * sheet.scale
+    middle = sheet.at(bleed.center)
+    here, x, y = (scan.at((middle[0] + dx, middle[1] + dy)) for dx, dy in ((0, 0), (1, 0), (0, 1)))
+    scale = sheet.scale * math.sqrt(math.dist(here, x) * math.dist(here, y))
     worst = 0.0
     for x in np.linspace(bleed.left, bleed.right, 5):
         for y in np.linspace(bleed.top, bleed.bottom, 5):
             at = Point(float(x), float(y))
-            true = scan.turned @ np.array(sheet.at(at)) + scan.shift
-            worst = max(worst, math.dist(true, found.apply(at)))
+            worst = max(worst, math.dist(scan.at(sheet.at(at)), found.apply(at)))
     return worst / scale * MM_PER_INCH / POINTS_PER_INCH
 
 
 def main() -> None:
     """Measure, and tell."""
-    low, high = (int(text) for text in (sys.argv[1:] + ["0", "120"][len(sys.argv) - 1 :])[:2])
+    given = [text for text in sys.argv[1:] if text != "--photo"]
+    low, high = (int(text) for text in (given + ["0", "120"][len(given) :])[:2])
+    make = photographed if "--photo" in sys.argv[1:] else scanned
     sheet = drawn_sheet()
     marks = marks_of(sheet.format)
     errors: list[float] = []
     began = time.process_time()
     for number in range(low, high):
-        scan = scanned(sheet, number)
+        scan = make(sheet, number)
         try:
             found = map_from(marks, find_marks(scan.picture, marks))
         except LettererError as error:

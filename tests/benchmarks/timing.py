@@ -12,10 +12,14 @@ import resource
 import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from pathlib import Path
 from statistics import median
 
 DISTURBED = 1.25
 """A clock this many times the processor's time says that others had the processor meanwhile."""
+
+NOT_AS_INSTALLED = ("PYTHONDONTWRITEBYTECODE", "OPENBLAS_NUM_THREADS")
+"""Settings of this process that would make another one start otherwise than a person's does."""
 
 AGAIN_MOST = 3
 """Each round is done again so often at most."""
@@ -33,6 +37,14 @@ class Timed:
     def middle(self) -> float:
         """The median by the clock."""
         return median(self.clock)
+
+
+def surroundings(folder: Path) -> dict[str, str]:
+    """The environment of a process that is measured: its cache stands in this folder, so that
+    nothing of earlier runs is there; and Python may keep what it compiled, as pip does for whoever
+    installs letterer."""
+    kept = {name: value for name, value in os.environ.items() if name not in NOT_AS_INSTALLED}
+    return {**kept, "LETTERER_CACHE": str(folder / "kept")}
 
 
 Table = dict[str, Timed]

@@ -90,3 +90,20 @@ def test_what_cannot_be_done_is_told(
     done = run("screen", story.script, story.layout, *arguments)
     assert done.status == 1 and told in done.err
     assert not Path("out").exists()
+
+
+def test_words_of_a_pdf_as_outlines_or_as_text(story: Any, run: Callable[..., Any]) -> None:
+    sizes = []
+    for words in ("outlines", "text"):
+        out = story.folder / words
+        given = ("-o", out, "--format", "pdf", "--pdf-words", words)
+        done = run("letter", story.script, story.layout, *given)
+        assert (done.status, done.err) == (0, "")
+        data = (out / "book.pdf").read_bytes()
+        assert (b"+LettererHand-Regular" in data) == (words == "text")
+        sizes.append(len(data))
+    assert sizes[1] < sizes[0]
+    done = run("letter", story.script, story.layout, "--format", "pdf", "--pdf-words", "txet")
+    assert done.status == 1 and "Choose from outlines, text" in done.err
+    done = run("letter", story.script, story.layout, "--pdf-words", "text")
+    assert done.status == 1 and "--pdf-words is for a PDF" in done.err

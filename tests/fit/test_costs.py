@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
+import numpy as np
 import pytest
 
 from letterer import craft
@@ -12,6 +13,7 @@ from letterer.fit.balloon import BalloonShape, Wishes, fit_balloon
 from letterer.fit.breaking import word_costs
 from letterer.fit.candidates import Candidate, silhouette_costs
 from letterer.fit.caption import CaptionShape, fit_caption
+from letterer.fit.lozenge import fullness
 from letterer.fit.measure import MeasuredWords
 from letterer.geometry import Box
 
@@ -105,12 +107,26 @@ def test_a_forced_break_costs_nothing(measured: Measured) -> None:
 
 
 def test_word_costs_change_the_choice(measured: Measured, monkeypatch: pytest.MonkeyPatch) -> None:
-    text = "Is it so? Or is it a lie?"
-    kept = best(measured(text)).text
-    monkeypatch.setattr(craft, "COST_LONE_SHORT_WORD", -0.6)
-    dangling = best(measured(text)).text
-    assert dangling != kept
-    assert dangling.split("\n")[0] in ("IS", "SO?") or dangling.split("\n")[-1] == "LIE?"
+    text = "The lamp is out."
+    assert best(measured(text)).text == "THE LAMP\nIS OUT."
+    monkeypatch.setattr(craft, "COST_LONE_SHORT_WORD", 0.0)
+    assert best(measured(text)).text == "THE\nLAMP IS\nOUT."
+
+
+def test_a_lone_longer_word_on_the_first_line(
+    measured: Measured, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    words = measured("Nobody ever told me, nobody at all")
+    pair = word_costs(words, (2, 4, 7))
+    assert word_costs(words, (1, 4, 7)) - pair == pytest.approx(craft.COST_LONE_FIRST_WORD)
+    # A word that is said by itself may stand by itself.
+    called = measured("Nobody, ever told me, nobody at all")
+    gained = word_costs(called, (1, 4, 7)) - word_costs(called, (2, 4, 7))
+    assert gained == pytest.approx(craft.COST_PHRASE_BREAK)
+    text = "They said it couldn't be mended. They said that about me, too."
+    assert best(measured(text)).text.startswith("THEY SAID\n")
+    monkeypatch.setattr(craft, "COST_LONE_FIRST_WORD", 0.0)
+    assert best(measured(text)).text.startswith("THEY\nSAID")
 
 
 # --- Silhouette -------------------------------------------------------------------------------
@@ -144,6 +160,19 @@ def test_a_column() -> None:
     assert silhouette_costs([3.0, 3.4, 3.0], 1.0) == {}
     # Two even lines are no column: there is no lozenge of two lines.
     assert silhouette_costs([3.0, 3.0], 1.0) == {}
+
+
+def test_lines_that_are_no_lozenge(measured: Measured) -> None:
+    words = measured("Nobody goes down to the old lighthouse any more.")
+    bulging = set_as(words, "NOBODY / GOES DOWN / TO THE OLD / LIGHTHOUSE / ANY MORE.")
+    even = set_as(words, "NOBODY GOES / DOWN TO THE OLD / LIGHTHOUSE ANY / MORE.")
+    halves = np.array([line.shaped.half_width for line in even.lines])[:, None]
+    short = craft.LOZENGE_SHARE - float(fullness(halves, np.array([4]), craft.EXPONENT)[0])
+    assert cost(even, "lozenge") == pytest.approx(max(craft.COST_LOZENGE * short, 0), abs=1e-9)
+    assert cost(bulging, "lozenge") > cost(even, "lozenge")
+    assert cost(bulging, "lozenge") <= craft.COST_LOZENGE_MOST
+    # Two lines are no lozenge, however they stand.
+    assert cost(set_as(measured("Wait for me here"), "WAIT / FOR ME HERE"), "lozenge") == 0
 
 
 # --- Shape ------------------------------------------------------------------------------------

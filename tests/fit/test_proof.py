@@ -51,7 +51,7 @@ def loaded(name: str, repository: Path) -> ModuleType:
 
 def rivals_of(proof: Any, rivals: Any, sentence: str) -> Any:
     style = Style()
-    words = rivals.KeptLines(proof.shaper(proof.Text("ours", 0, "en", sentence), style))
+    words = rivals.MeasuredWords(proof.shaper(proof.Text("ours", 0, "en", sentence), style))
     return rivals.Rivals(words, proof.shape_of(style), Wishes(style.size))
 
 

@@ -15,10 +15,11 @@ from letterer import craft
 from letterer.fit.oval import Oval
 from letterer.geometry import Box, Path, Point, Segment, rectangle
 from letterer.ink.crossings import crossings
-from letterer.ink.join import Joint, gap_between, joined, softened, tail_wedges, united, united_all
+from letterer.ink.join import Joint, gap_between, joined, softened, tail_wedges
 from letterer.ink.outline import oval_outline
 from letterer.ink.ring import Ring
 from letterer.ink.tail import TailStyle, tailed_outline
+from letterer.ink.union import united, united_all
 
 CAP = 0.7 * craft.SIZE_USUAL
 JOINT = Joint.of(CAP)

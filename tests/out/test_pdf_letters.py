@@ -20,7 +20,7 @@ from letterer.geometry import Point
 from letterer.out.pdf_faces import BookFaces, part_of
 from letterer.out.pdf_letters import PageFace, PageLetters, can_be_text, may_be_embedded, width_of
 from letterer.out.pdf_objects import PdfFile
-from letterer.out.pdf_page import pdf_page
+from letterer.out.pdf_page import pdf_page, told_of_faces
 from letterer.page.lettered import LetteredPage
 from letterer.resources import fonts_folder
 from letterer.text.faces import Face, FaceLibrary
@@ -176,6 +176,15 @@ def test_a_face_is_put_in_as_its_maker_allows(fs_type: int, allowed: bool, tmp_p
     assert may_be_embedded(face) == allowed
     line = LetterPath((Glyph(face, face.glyph("A"), 0.0, 0.0, 0),), 10.0)
     assert can_be_text(line) == allowed
+
+
+def test_a_face_that_is_kept_out_is_told(lettered: LetteredPage, tmp_path: Path) -> None:
+    assert told_of_faces(lettered) == ()
+    face = face_with(2, tmp_path)
+    line = LetterPath((Glyph(face, face.glyph("A"), 0.0, 0.0, 0),), 10.0)
+    unit = replace(lettered.units[0], lines=(line,), breaks=("A",))
+    (note,) = told_of_faces(replace(lettered, units=(unit, unit)))
+    assert str(note).startswith("page 1: no part of the face Letterer Hand may be put into a PDF")
 
 
 def test_every_bundled_face_may_be_put_in() -> None:

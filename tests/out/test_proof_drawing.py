@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import base64
+import io
 import re
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from letterer.api import compose, read_layout, read_script
 from letterer.geometry import Box
+from letterer.out.proof import picture_data
 from letterer.out.proof_drawing import STEPS, lettering, numbers
 from letterer.page.lettered import LetteredPage
 
@@ -64,3 +68,14 @@ def begins(data: str) -> Iterator[tuple[int, int]]:
             start = here if verb == "m" else start
         if verb in "Mm":
             yield here
+
+
+def test_the_picture_of_a_long_page_is_in_strips() -> None:
+    """WebP holds 16,383 pixels a side (its container specification)."""
+    art = Image.new("RGB", (8, 400), "red")
+    strip = Box(0, 0, 80, 30_000)
+    made = picture_data(art, strip, strip, (110, 60))
+    assert len(made) == 3
+    sizes = [Image.open(io.BytesIO(base64.b64decode(one.split(",")[1]))).size for one in made]
+    assert len(set(sizes)) == 1 and sizes[0][1] * 3 == pytest.approx(30_000 / 72 * 110, abs=3)
+    assert len(picture_data(art, strip, Box(0, 0, 80, 400), (110, 60))) == 1

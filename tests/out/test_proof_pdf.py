@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import io
+import itertools
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from types import ModuleType
 from typing import Any
 
@@ -13,10 +15,18 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from letterer.geometry import Box, Point
-from letterer.model.plan import PagePlan
+from letterer.model.plan import PageFormat, PagePlan
 from letterer.out.pdf_art import jpeg_picture
 from letterer.out.proof import ProofBook, ProofPage
-from letterer.out.proof_pdf import ProofSheet, paragraph, proof_pdf
+from letterer.out.proof_pdf import (
+    PART,
+    PART_LEAST,
+    Look,
+    ProofSheet,
+    paragraph,
+    parts_of,
+    proof_pdf,
+)
 from letterer.page.lettered import Finding, LetteredPage, Severity
 from letterer.review.finding import Noticed
 from letterer.text.faces import FaceLibrary
@@ -108,10 +118,45 @@ def test_the_same_proof_gives_the_same_bytes(lettered: LetteredPage) -> None:
     st.floats(60, 300),
 )
 def test_lines_keep_within_their_width(words: list[str], wide: float) -> None:
-    made = paragraph(" ".join(words), Point(10.0, 20.0), wide, 9.0, FACES)
+    made = paragraph(" ".join(words), Point(10.0, 20.0), wide, Look(9.0), FACES)
     assert " ".join(made.breaks).split() == " ".join(words).split()
     for line, told in zip(made.lines, made.breaks, strict=True):
         box = line.box()
         if box is not None and " " in told:
             assert box.right - 10.0 <= wide + 1.0
     assert len(made.breaks) == len(made.lines)
+
+
+@given(
+    st.floats(50, 400),
+    st.floats(100, 9000),
+    st.lists(st.tuples(st.floats(0, 9000), st.floats(10, 900)), max_size=12),
+)
+def test_parts_of_a_long_page_are_all_of_it(
+    wide: float, high: float, panels: list[tuple[float, float]]
+) -> None:
+    page = Box(-5.0, -5.0, wide - 5.0, high - 5.0)
+    boxes = [Box(0.0, top, wide, top + more) for top, more in panels]
+    parts = parts_of(page, boxes)
+    assert (parts[0].top, parts[-1].bottom) == (page.top, page.bottom)
+    for one, two in itertools.pairwise(parts):
+        assert one.bottom == two.top
+    if len(parts) > 1:
+        slack = 1e-6 * high
+        assert all(part.height <= PART * wide + slack for part in parts)
+        assert all(part.height >= PART_LEAST * wide - slack for part in parts[:-1])
+
+
+def test_a_long_page_takes_several_sheets_and_tells_each_word_once(
+    lettered: LetteredPage, read: Callable[[bytes], list[str]]
+) -> None:
+    bleed = lettered.format.bleed
+    long = bleed._replace(bottom=bleed.bottom + 2 * bleed.height)
+    tall = replace(lettered, format=PageFormat(long, long, long))
+    far = (1, replace(finding(1)[1], at=Box(50.0, 700.0, 80.0, 720.0)), finding(1)[2])
+    data = proof(tall, [far])
+    _, *sheets = read(data)
+    assert len(sheets) >= 2 and all(f"part {n} of" in one for n, one in enumerate(sheets, 1))
+    assert sum(sheet.count("THE LAMP IS OUT.") for sheet in sheets) == 1
+    assert "Is wrong for the 1. time" in sheets[-1]
+    assert data.count(b"/DCTDecode") == 1  # the picture is in the file once

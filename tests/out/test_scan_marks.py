@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import io
 import math
 import random
 from typing import Any, NamedTuple
 
 import numpy as np
 import pytest
-from PIL import Image, ImageDraw
+from PIL import Image, ImageDraw, ImageFilter
 
 from letterer.errors import LettererError
 from letterer.geometry import Box, Point
@@ -165,6 +166,60 @@ def test_a_missing_mark_is_named_and_the_others_are_not_taken_for_it(gone: int) 
         find_marks(scan.picture, MARKS)
     assert f"the {CORNERS[gone]} mark is missing" in str(told.value)
     assert "--marks" in str(told.value)
+    assert_the_others_are_told(str(told.value), scan, gone)
+
+
+def assert_the_others_are_told(words: str, scan: Scan, gone: int) -> None:
+    """A message says where the other three marks are, well enough to give them by hand."""
+    known = words.split("the other three are at ")[1].rstrip(".").split()
+    places = [tuple(float(value) for value in place.split(",")) for place in known]
+    others = [mark for place, mark in enumerate(MARKS) if place != gone]
+    assert len(places) == 3
+    for place, mark in zip(places, others, strict=True):
+        assert math.dist(place, scan.at(mark)) < 0.2
+
+
+@pytest.mark.parametrize("gone", [0, 2])
+@pytest.mark.parametrize("share", [0.7, 1.0])
+def test_a_mark_under_a_blot_is_named_and_the_others_are_told(gone: int, share: float) -> None:
+    picture = sheet()
+    x, y = ((v - corner) * PIXELS for v, corner in zip(MARKS[gone], CORNER, strict=True))
+    out = RADIUS * PIXELS * 1.4
+    blot = (x - out, y - out, x - out + 2 * out * share, y + out)
+    ImageDraw.Draw(picture).rectangle(blot, fill=0)
+    scan = scan_of(picture, 1.0)
+    with pytest.raises(LettererError) as told:
+        find_marks(scan.picture, MARKS)
+    assert f"the {CORNERS[gone]} mark is missing in this scan, or drawn over" in str(told.value)
+    assert_the_others_are_told(str(told.value), scan, gone)
+
+
+def test_noise_has_no_marks() -> None:
+    values = np.random.default_rng(1).random((700, 500)) * 255
+    with pytest.raises(LettererError, match="the corner marks of the sheet are not in this scan"):
+        find_marks(Image.fromarray(values.astype(np.uint8)), MARKS)
+
+
+def test_a_photograph_comes_back_within_the_bar() -> None:
+    """Seen at a slant, lit from one side, a little blurred, packed as JPEG."""
+    flat = scan_of(sheet()).picture
+    wide, high = flat.size
+    seen = [Point(9, 6), Point(wide - 3, 0), Point(wide - 12, high - 4), Point(2, high - 9)]
+    page = [Point(0, 0), Point(wide, 0), Point(wide, high), Point(0, high)]
+    true, back = map_from(page, seen), map_from(seen, page)
+    picture = flat.transform(
+        flat.size, Image.Transform.PERSPECTIVE, back.rows[:8], Image.Resampling.BICUBIC, 1, 255
+    ).filter(ImageFilter.GaussianBlur(0.8))
+    light = np.linspace(1.0, 0.5, wide)[None, :] * np.linspace(0.9, 1.0, high)[:, None]
+    packed = io.BytesIO()
+    dim = Image.fromarray((np.asarray(picture, dtype=float) * light).astype(np.uint8))
+    dim.save(packed, "JPEG", quality=70)
+    found = map_from(MARKS, find_marks(Image.open(packed).convert("L"), MARKS))
+    assert not found.affine
+    base = scan_of(sheet())
+    for corner in (FORMAT.bleed.left, FORMAT.bleed.top), (FORMAT.bleed.right, FORMAT.bleed.bottom):
+        at = Point(*corner)
+        assert math.dist(true.apply(Point(*base.at(at))), found.apply(at)) / PIXELS * MM < BAR_MM
 
 
 @pytest.mark.parametrize("color", [255, 0, 128])

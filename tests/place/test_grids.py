@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -14,7 +15,7 @@ from letterer.model.layout_reader import parse_layout
 from letterer.model.script import Role, Run, Unit
 from letterer.model.script_reader import parse_script
 from letterer.place.bodies import Body
-from letterer.place.grids import Wish, asked_shape, divisions, shared_out
+from letterer.place.grids import Wish, asked_shape, divisions, shared_out, strips
 from letterer.place.room import Need
 from letterer.review.panels import panel_order
 
@@ -55,6 +56,25 @@ def test_panels_get_their_shares_within_the_live_area_and_never_overlap(areas: l
         total = sum(box.area for box in one.boxes)
         for wish, box in zip(wishes, one.boxes, strict=True):
             assert box.area / total == pytest.approx(wish.share, rel=0.12)
+
+
+@given(
+    st.lists(st.sampled_from([0.0, 900.0, 4000.0, 12000.0]), min_size=1, max_size=7), st.booleans()
+)
+def test_panels_of_a_scroll_stand_one_under_another(areas: list[float], mirrored: bool) -> None:
+    wide = 288.0
+    for way in strips(wishes_of(*areas), wide, 14.4, 4.0, mirrored):
+        for before, then in pairwise(way.boxes):
+            gap = craft.ROOM_STRIP_GAP_SHARE * wide
+            assert then.top - before.bottom == pytest.approx(gap)
+        narrow = [box for box in way.boxes if box.width < wide - 1]
+        assert all(box.left == 0 or box.right == pytest.approx(wide) for box in way.boxes)
+        # By turns, and first on the side where reading begins.
+        assert [box.left > 0 for box in narrow] == [
+            place % 2 != mirrored for place in range(len(narrow))
+        ]
+        for box, area in zip(way.boxes, areas, strict=True):
+            assert area <= craft.ROOM_GOOD_SHARE * box.area + 1e-6
 
 
 def test_more_words_want_more_of_the_page() -> None:

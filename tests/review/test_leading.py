@@ -222,7 +222,7 @@ def test_what_is_told(looked: Callable[..., Any]) -> None:
         " of 100 readers: a stack stands beside a taller panel,"
         ' and 1.1.1 "The lamp is out." lies over the gutter from panel 1 to panel 3'
     )
-    assert found.finding.mend.startswith("Move 1.1.1 off that gutter. Number the panels")
+    assert found.finding.mend.startswith("Move 1.1.1 off that gutter, or number the panels")
     inside = {**over, "center": [100, 90]}
     (found,) = looked(script, inside, page={"panels": panels}).every
     assert found.finding.what.endswith(

@@ -490,8 +490,17 @@ def test_panels_off_the_page(looked: Looked) -> None:
         return [(one.finding.kind, one.finding.severity) for one in every]
 
     assert found(500, 20, 100, 100) == [("panel off page", Severity.WARNING)]
-    assert found(20, 384, 360, 60) == [("panel off page", Severity.NOTE)]
+    assert found(20, 384, 360, 60) == [("panel off page", Severity.WARNING)]
+    assert found(20, 382, 360, 40) == [("panel off page", Severity.NOTE)]
     assert found(20, 384, 360, 24) == []
+
+
+def test_of_words_in_a_panel_off_the_page_the_panel_alone_is_told(looked: Looked) -> None:
+    panels = [{"panel": 1, "box": [500, 20, 100, 100], "mouths": {"NELL": [100, 190]}}]
+    found = looked(NELL, at("1.1.1", 110, 90), page={"panels": panels}).every
+    assert [(one.finding.kind, one.finding.severity) for one in found] == [
+        ("panel off page", Severity.PROBLEM)
+    ]
 
 
 def test_panels_that_overlap(looked: Looked) -> None:

@@ -46,6 +46,10 @@ PDF_WORDS = ("outlines", "text")
 """How a PDF holds words: as shapes with text that is not seen under them, or as text in its own
 faces, of which the file then holds a part."""
 
+SPACED_FOLDER = "spaced"
+"""Where spaced pages go, within the folder for pages: they have the same names as the plain ones,
+and would be written over them."""
+
 JOBS_MOST = 256
 """More processes than the largest machines have cores."""
 
@@ -60,8 +64,9 @@ class Output:
     pages and the machine. `cache` is a folder in which drawn pages are kept, so that the next run
     draws only what changed (`letterer.cache.store.usual_folder` gives the person's own); None for
     none. The files are the same to the byte. `spaced` letters the book with wider letters and
-    words. For the PDF, `over_art` lays the pages over their art, `overprint` prints black lettering
-    over colours instead of leaving gaps in them, and `pdf_words` is one of `PDF_WORDS`.
+    words, into a folder `SPACED_FOLDER` within `folder`. For the PDF, `over_art` lays the pages
+    over their art, `overprint` prints black lettering over colours instead of leaving gaps in them,
+    and `pdf_words` is one of `PDF_WORDS`.
     """
 
     folder: str | Path
@@ -172,6 +177,7 @@ def letter(
     one page could be finished.
     """
     check_output(output)
+    output = replace(output, folder=pages_folder(output))
 
     def begin(found: Script) -> None:
         if executor is None and output.cache is None:
@@ -228,6 +234,11 @@ def letter(
         if "pdf" in output.formats:
             told += "\nThe PDF is not written: it would lack what is not finished."
     return Result(pages, findings, tuple(files), told, remarks, failed, faults, unchanged)
+
+
+def pages_folder(output: Output) -> Path:
+    """The folder that the pages go into."""
+    return Path(output.folder, SPACED_FOLDER) if output.spaced else Path(output.folder)
 
 
 def _make_ready(pages: int, output: Output) -> None:
@@ -480,7 +491,8 @@ def _check_targets(
     if output.report is not None:
         report = Path(output.report)
         # The folder for the pages is made before the report is written.
-        if os.path.isdir(output.folder) or not same_file(report.parent, output.folder):
+        folders = (Path(output.folder), *Path(output.folder).parents)
+        if report.parent.is_dir() or not any(same_file(report.parent, one) for one in folders):
             check_file(report)
         own += [(f"page {number}" if number else "the PDF", path) for number, path in targets]
         name = next((name for name, source in own if same_file(report, source)), "")

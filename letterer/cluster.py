@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import socket
 from collections.abc import Iterator
 from concurrent.futures import Executor
 from contextlib import contextmanager
+from urllib.parse import urlsplit
 
 from letterer import __version__
 from letterer.errors import Fault, LettererError
@@ -34,13 +36,18 @@ def cluster(address: str, wait: float = WAIT_SECONDS) -> Iterator[Executor]:
     def fault(what: str, mend: str) -> LettererError:
         return LettererError(Fault(f"the cluster at {address} {what}", mend))
 
+    silent = fault(
+        "does not answer",
+        "Check the address, which is written like tcp://10.0.0.5:8786, and that its scheduler runs",
+    )
+    if not _listens(address, wait):
+        raise silent
     try:
         client = Client(  # type: ignore[no-untyped-call]
             address, timeout=wait, set_as_default=False
         )
     except (OSError, ValueError, TypeError) as error:
-        mend = "Check the address, and that its scheduler runs"
-        raise fault("does not answer", mend) from error
+        raise silent from error
     with client:
         try:
             client.wait_for_workers(1, timeout=wait)
@@ -55,6 +62,17 @@ def cluster(address: str, wait: float = WAIT_SECONDS) -> Iterator[Executor]:
             pure=False, retries=2
         ) as executor:
             yield executor
+
+
+def _listens(address: str, wait: float) -> bool:
+    """Whether anything listens at an address. Asked first: where nothing does, the package would
+    wait for minutes, and tell of it in its own way."""
+    try:
+        place = urlsplit(address if "://" in address else f"tcp://{address}")
+        with socket.create_connection((place.hostname or "", place.port or 0), wait):
+            return True
+    except (OSError, ValueError):
+        return False
 
 
 def _version() -> str:

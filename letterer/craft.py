@@ -294,8 +294,8 @@ TRAIL_GAP_CAPS = 0.3
 # --- Whispers ---------------------------------------------------------------------------------
 
 DASH_POINTS = 3.2
-"""Length of a whisper's dash along the border; it is fitted so that a whole number closes
-evenly."""
+"""Length of a whisper's dash along the border; it is fitted so that a whole number fills the way
+from corner to corner."""
 
 DASH_GAP_SHARE = 0.75
 """The gap after each dash, as a share of the dash."""
@@ -303,11 +303,9 @@ DASH_GAP_SHARE = 0.75
 DASHES_LEAST = 8
 """Fewer dashes than this no longer read as one line."""
 
-DASH_STRETCH = 0.2
-"""Dashes may be this much shorter or longer than usual, all alike, so that they fall on corners."""
-
-DASH_CORNER_SHARE = 0.55
-"""A corner of a tail lies within this share of the way from a dash's middle to its end."""
+DASH_TIP_WEIGHTS = 1.7
+"""A dashed tail's tip is one dash, out to where its sides stand so many border weights apart: else
+the dashes of both sides clot there. Common practice, no source."""
 
 WHISPER_AIR = 1.1
 """A whisper is small in its balloon: a little more air, as a share of the style's."""
@@ -594,6 +592,10 @@ EFFECT_COUNTER_LEFT = 0.5
 """Where a halo or a line round the words leaves less than this share of a letter's counter open, it
 fills it: a sliver of art inside an O looks like dirt."""
 
+EFFECT_POCKET_CAPS = 0.16
+"""Art that is shut in by letters, their lines and their shadow is filled where it is narrower than
+this share of a cap on the average: a sliver looks like a slip. Common practice, no source."""
+
 EFFECT_HALO_EM = 0.085
 """The even halo that knocks a sound effect out of the art."""
 
@@ -736,9 +738,9 @@ INSET_FIRST_SURE, INSET_SURE = 0.6, 0.85
 """An inset in the corner where reading begins may be read before its host; others hardly."""
 
 LEAD_OVER = 2.0
-"""What a balloon over a gutter adds to the log odds of going across it: of two ways that are equally
-likely, 88 of 100 take that one. That words decide doubtful pages is published (Cohn & Campbell
-2015), the value is craft, as are the three that follow."""
+"""What a balloon over a gutter adds to the log odds of going across it: of two ways that are
+equally likely, 85 of 100 then take that one (LEAD_HEDGE taken off). That words decide doubtful
+pages is published (Cohn & Campbell 2015), the value is craft, as are those that follow."""
 
 LEAD_OVER_POINTS = 45.0
 """A balloon that reaches this far into both panels (16 mm) leads as strongly as any."""
@@ -922,10 +924,13 @@ PLACE_SPEAKER = 0.15
 PLACE_BACK = 0.35
 """For each inch by which the next words lie back, against the way of reading."""
 
+PLACE_UP = 0.8
+"""For each inch by which the next words begin higher: the eye goes across and down."""
+
 PLACE_BELOW_MOUTH = 0.8
 """For each inch that a balloon's middle stands lower than its speaker's mouth."""
 
-PLACE_BUSY = 1.6
+PLACE_BUSY = 2.0
 """For words that cover the busiest art rather than blank paper."""
 
 PLACE_FOCUS_NEAR = 1.0
@@ -964,6 +969,10 @@ PLACE_AIR_LEAST_POINTS = 2.5
 
 PLACE_APART = 0.6
 """For each inch by which two balloons of one speaker in a row stand too far apart to be joined."""
+
+PLACE_LOOSE = 1.0
+"""For two balloons of one speaker in a row that stand too far apart to be joined, whatever the way:
+each has a tail of its own then."""
 
 PLACE_TOGETHER_CAPS = (0.6, 2.2)
 """Balloons of one speaker stand this far apart to be joined by a neck that is seen to be one."""
@@ -1075,8 +1084,8 @@ ROOM_GRIDS = 3
 """Divisions of a page that are shown."""
 
 ROOM_STRIP_DPI = 200
-"""Dots to an inch of a vertical scroll that has no layout yet: at 800 px wide, type of the usual size
-is then read at full speed on a telephone (EYE_TO_TELEPHONE_MM, TELEPHONE_WIDTH_MM)."""
+"""Dots to an inch of a vertical scroll that has no layout yet: at 800 px wide, type of the usual
+size is then read at full speed on a telephone (EYE_TO_TELEPHONE_MM, TELEPHONE_WIDTH_MM)."""
 
 ROOM_STRIP_GAP_SHARE = 0.15
 """The white between two panels of a scroll, as a share of its width: the reader's thumb needs it to

@@ -28,7 +28,7 @@ from letterer.model.layout_file import LayoutFile
 from letterer.model.plan import Layout, PagePlan, PanelPlan, Placement
 from letterer.model.script import Page, Panel, Script, Unit
 from letterer.out.art import read_art
-from letterer.out.files import check_file, check_folder, make_folder, same_file, write_whole
+from letterer.out.files import make_folder, write_whole
 from letterer.out.proposed import Option, Options, proposed_html, proposed_sheet
 from letterer.out.sheet import Sheet, sheet_png, sheet_svg
 from letterer.page.compose import compose_page
@@ -52,16 +52,17 @@ from letterer.place.scene import Scene, scenes_of
 from letterer.place.telling import faults_told, lacking, unplanned, where, where_words_go
 from letterer.review.pages import review_page
 from letterer.revise import matched
+from letterer.sheet_jobs import (
+    Kept,
+    as_written,
+    check_sheet,
+    faces_in,
+    listed,
+    nothing_there,
+    put_back,
+)
 from letterer.sheet_record import fingerprint
 from letterer.text.faces import FaceLibrary
-from letterer.trying import (
-    SHEET_KINDS,
-    Kept,
-    _as_written,
-    _faces,
-    _nothing_there,
-    _put_back,
-)
 
 ART_DPI = 150
 """Art is looked at no closer than this."""
@@ -144,8 +145,9 @@ def propose(
     whose place is only proposed so far is placed anew. Raises LettererError, with nothing written.
     """
     book, plan = read_book(script, layout)
-    _check_sheet(sheet, script, layout, plan)
-    faces = _faces(tuple(fonts))
+    own = [("the script", script), ("the layout", layout)]
+    check_sheet(sheet, PROPOSALS, own, plan, ("proposals", "place.html"))
+    faces = faces_in(tuple(fonts))
     units, again = _wanted(book, plan, targets)
     remarks: list[str] = []
     if matched(book, plan, faces)[1]:
@@ -180,7 +182,7 @@ def propose(
         return Placed((), tuple(remarks), sheet)
     command = keep_command(script, layout, sheet, fonts)
     placed = Placed(tuple(panels), tuple(remarks), sheet, command)
-    title = "Places proposed for " + _listed([panel[0].scene.name for panel in panels])
+    title = "Places proposed for " + listed([panel[0].scene.name for panel in panels])
     drawn = proposed_sheet(title, groups, faces)
     _write(drawn, groups, placed, fingerprint(Path(layout).read_bytes()))
     return placed
@@ -205,8 +207,8 @@ def keep_proposals(
         what = "the layout has changed since the sheet was drawn"
         raise LettererError(Fault(what, "Draw the sheet again, then keep", str(layout)))
     book, _ = read_book(script, layout)
-    _faces(tuple(fonts))
-    written = {unit.id: _as_written(unit) for unit in book.units}
+    faces_in(tuple(fonts))
+    written = {unit.id: as_written(unit) for unit in book.units}
     chosen = chosen_of(record, sheet, numbers, written, book.file)
     changes = {
         unit: known["keys"] for one in chosen.values() for unit, known in one["units"].items()
@@ -214,7 +216,7 @@ def keep_proposals(
     changed = file.with_placements(changes)
     changed.layout()
     told = [
-        f"Kept proposal {number} for {_listed(list(one['units']))} in {layout}."
+        f"Kept proposal {number} for {listed(list(one['units']))} in {layout}."
         for number, one in chosen.items()
     ]
     pages = tuple(sorted({int(unit.split(".")[0]) for unit in changes}))
@@ -226,7 +228,7 @@ def keep_proposals(
         kept = {**record, "layout": fingerprint(changed.data)}
         write_whole(PROPOSALS.path(sheet), _as_bytes(kept))
     except BaseException as error:
-        _put_back(file, changed)
+        put_back(file, changed)
         if not isinstance(error, LettererError):
             raise
         what = "the layout stays as it was, since its page could not be lettered with that proposal"
@@ -247,11 +249,11 @@ def accept(script: str | Path, layout: str | Path, targets: Sequence[str] = ()) 
         if placement.proposed and (not targets or placement.unit in chosen)
     ]
     if not marked:
-        where = f" among {_listed(list(targets))}" if targets else ""
+        where = f" among {listed(list(targets))}" if targets else ""
         return f"No place is marked as proposed{where}; the layout stays as it is."
     file = LayoutFile.read(layout)
     file.with_placements({unit: {"proposed": None} for unit in marked}).save()
-    return f"Accepted in {layout}: {_listed(marked)}."
+    return f"Accepted in {layout}: {listed(marked)}."
 
 
 def keep_command(
@@ -281,7 +283,7 @@ def _targets(book: Script, targets: Sequence[str]) -> set[str]:
             named = {unit.id for unit in book.units if unit.page in numbers}
             missing = [number for number in numbers if book.page(number) is None]
             if missing:
-                known = _listed([str(page.number) for page in book.pages])
+                known = listed([str(page.number) for page in book.pages])
                 what = f"the script has no page {missing[0]}"
                 faults.append(Fault(what, f"It has {known}", book.file))
         else:
@@ -289,7 +291,7 @@ def _targets(book: Script, targets: Sequence[str]) -> set[str]:
                 unit.id for unit in book.units if target in (unit.id, f"{unit.page}.{unit.panel}")
             }
             if not named:
-                faults.append(_nothing_there(book, target))
+                faults.append(nothing_there(book, target))
         found |= named
     if faults:
         raise LettererError(*faults)
@@ -430,7 +432,7 @@ def _noticed(
     problems = sum(one.severity is Severity.PROBLEM for one in found)
     told = [f"{seat.unit} {where(scene, seat.box)}" for seat in proposal.seats]
     told = [", ".join(told)]
-    told += [f"but {one.unit} {one.what}" for one in found]
+    told += [f"but {one.unit}: {one.what}" for one in found]
     return problems, tuple(told)
 
 
@@ -463,7 +465,7 @@ def _groups(
             for panel in page.panels
         )
         whole = compose_page(Page(sub.number, panels), replace(layout, pages=(placed,)), faces)
-        told = f"with {_listed([str(one.number) for one in firsts])}"
+        told = f"with {listed([str(one.number) for one in firsts])}"
         option = Option(0, whole.units, (told,))
         groups.append(
             Options(f"Page {page.number}, {told}", plan.format.trim, art, (option,), boxes)
@@ -478,33 +480,7 @@ def _groups(
     return groups
 
 
-def _listed(words: Sequence[str]) -> str:
-    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
-
-
 # --- The files of a sheet -----------------------------------------------------------------------
-
-
-def _check_sheet(sheet: Path, script: str | Path, layout: str | Path, plan: Layout) -> None:
-    """Refuse, before any work, a sheet that cannot be written, and one that would take a person's
-    file away."""
-    if sheet.suffix.lower() not in SHEET_KINDS:
-        what = "a sheet is drawn as .html, .svg or .png"
-        mend = f"Write -o {sheet.with_suffix('.html').name if sheet.name else 'place.html'}, say"
-        raise LettererError(Fault(what, mend, str(sheet)))
-    check_folder(sheet.parent)
-    if sheet.parent.is_dir():
-        check_file(sheet)
-    own: list[tuple[str, str | Path]] = [("the script", script), ("the layout", layout)]
-    own += [(f"the art of page {at.number}", at.art.file) for at in plan if at.art]
-    for path in (sheet, PROPOSALS.path(sheet)):
-        for name, source in own:
-            if same_file(path, source):
-                what = f"the sheet would be written over {name}"
-                raise LettererError(Fault(what, "Give it another name", str(path)))
-        if path.exists() and not PROPOSALS.is_one(PROPOSALS.path(sheet)):
-            what = "there is a file of this name that is no sheet of proposals"
-            raise LettererError(Fault(what, "Give the sheet another name", str(path)))
 
 
 def _write(drawn: Sheet, groups: Sequence[Options], placed: Placed, layout: str) -> None:
@@ -527,7 +503,7 @@ def _write(drawn: Sheet, groups: Sequence[Options], placed: Placed, layout: str)
             str(one.number): {
                 "panel": one.scene.name,
                 "units": {
-                    unit: {"as written": _as_written(_unit(one.scene, unit)), "keys": keys}
+                    unit: {"as written": as_written(_unit(one.scene, unit)), "keys": keys}
                     for unit, keys in one.keys.items()
                 },
             }

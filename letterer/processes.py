@@ -10,6 +10,7 @@ from __future__ import annotations
 import contextlib
 import multiprocessing
 import signal
+import sys
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
@@ -18,6 +19,7 @@ from multiprocessing import connection
 from multiprocessing.connection import Connection
 from multiprocessing.context import BaseContext
 from multiprocessing.process import BaseProcess
+from types import ModuleType
 from typing import Any, Generic, TypeVar
 
 Item = TypeVar("Item")
@@ -103,7 +105,8 @@ class Beside(Generic[Item, Result]):
         context = _context()
         ours, theirs = context.Pipe()
         process = context.Process(target=_serve, args=(self.work, theirs))  # type: ignore[attr-defined]
-        process.start()
+        with _without_main():
+            process.start()
         theirs.close()
         worker = _Worker(process, ours, item)
         self._busy[ours] = worker
@@ -141,6 +144,18 @@ def _serve(work: Callable[[Any], Any], pipe: Connection) -> None:
         return
 
 
+@contextlib.contextmanager
+def _without_main() -> Iterator[None]:
+    """Hide the program that began this process. Workers would run its file once more to know what
+    it holds, and ours need nothing of it: so a person's own script may letter without a guard."""
+    main = sys.modules["__main__"]
+    sys.modules["__main__"] = ModuleType("__main__")
+    try:
+        yield
+    finally:
+        sys.modules["__main__"] = main
+
+
 def make_ready() -> None:
     """Let the fork server begin to read the packages, where the system has one; this returns at
     once, so that it may be called as soon as it is likely that processes will be wanted."""
@@ -160,7 +175,8 @@ def _context() -> BaseContext:
         resource_tracker.ensure_running()
         before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
         try:
-            forkserver.ensure_running()
+            with _without_main():
+                forkserver.ensure_running()
         finally:
             signal.pthread_sigmask(signal.SIG_SETMASK, before)
     return context

@@ -27,7 +27,7 @@ from letterer.out.files import (
 )
 from letterer.out.findings import numbered, numbered_book, told
 from letterer.out.pdf_art import PdfPicture, jpeg_picture
-from letterer.out.proof import ProofBook, ProofPage, picture_data, proof_html
+from letterer.out.proof import ProofBook, ProofPage, picture_strips, proof_html
 from letterer.out.proof_pdf import ProofSheet, proof_pdf
 from letterer.out.words import alt_of_page, in_order, page_words
 from letterer.page.lettered import LetteredPage
@@ -135,7 +135,7 @@ def _seen(art: Any, page: LetteredPage, plan: PagePlan) -> tuple[str, ...]:
     if art is None or plan.art is None:
         return ()
     box = page.format.bleed
-    return picture_data(art, plan.art.box, box, (craft.PROOF_DPI, craft.PROOF_QUALITY))
+    return picture_strips(art, plan.art.box, box, (craft.PROOF_DPI, craft.PROOF_QUALITY))
 
 
 def _printed(art: Any, page: LetteredPage, plan: PagePlan) -> PdfPicture | None:

@@ -32,6 +32,7 @@ CORNERS_OF = ("marks", "bleed", "trim", "live")
 """What four points by hand may be corners of."""
 
 KINDS = (".png", ".tif", ".tiff")
+PICTURES = (*KINDS, ".jpg", ".jpeg")
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +66,9 @@ def align_scan(scan: str | Path, layout: str | Path, wanted: ScanWanted) -> Alig
     from letterer.out.scan_map import check_plausible, map_from
 
     source = Path(scan)
+    if source.suffix.lower() == ".json" and Path(layout).suffix.lower() in PICTURES:
+        mend = f"Write letterer scan {Path(layout).name} {source.name} --page {wanted.page}"
+        raise LettererError(Fault("the scan comes first, then the layout", mend))
     file = LayoutFile.read(layout)
     plan = file.layout()
     _check(source, file, plan, wanted)

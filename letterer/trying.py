@@ -7,7 +7,6 @@ what the layout was when the sheet was drawn: a choice is only kept while both a
 from __future__ import annotations
 
 import json
-import os
 import shlex
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, field, replace
@@ -24,11 +23,11 @@ from letterer.api import (
 from letterer.errors import Fault, LettererError
 from letterer.geometry import Box, Point
 from letterer.model.formats import PageMeasures, page_format
-from letterer.model.layout_file import LayoutFile, save_bytes
+from letterer.model.layout_file import LayoutFile
 from letterer.model.plan import Center, Layout, Measure, PagePlan, Placement, Reading
 from letterer.model.script import Script, Unit
 from letterer.model.style import Style
-from letterer.out.files import check_file, check_folder, make_folder, same_file, write_whole
+from letterer.out.files import make_folder, write_whole
 from letterer.out.sheet import (
     Group,
     Sheet,
@@ -40,21 +39,22 @@ from letterer.out.sheet import (
 from letterer.page.choices import CHOICES_MOST, Asked, choices
 from letterer.page.unit import Job
 from letterer.revise import matched, revise
+from letterer.sheet_jobs import (
+    Kept,
+    as_written,
+    check_sheet,
+    faces_in,
+    listed,
+    nothing_there,
+    panel_of,
+    put_back,
+)
 from letterer.sheet_record import RecordKind, fingerprint
-from letterer.text.faces import FaceLibrary, library
+from letterer.text.faces import FaceLibrary
 
 HEADING_LETTERS = 80
-SHEET_KINDS = (".html", ".svg", ".png")
 RECORD = "letterer choices"
 RECORD_VERSION = 1
-
-
-@dataclass(frozen=True, slots=True)
-class Kept:
-    """What was kept, in words, and the files of the page lettered again."""
-
-    told: str
-    files: tuple[Path, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,9 +76,9 @@ def try_units(script: str | Path, layout: str | Path, sheet: Path, trial: Trial)
     """
     book, plan = read_book(script, layout)
     plan = matched(book, plan)[0]
-    _check_sheet(sheet, [("the script", script), ("the layout", layout)], plan)
+    check_sheet(sheet, CHOICES, [("the script", script), ("the layout", layout)], plan, CALLED)
     units = _named(book, trial.units)
-    faces = _faces(trial.fonts)
+    faces = faces_in(trial.fonts)
     remarks = []
     for page in dict.fromkeys(unit.page for unit in units):
         there = plan.page(page)
@@ -101,7 +101,7 @@ def try_units(script: str | Path, layout: str | Path, sheet: Path, trial: Trial)
         "choices": {
             str(choice.number): {
                 "unit": choice.unit.id,
-                "as written": _as_written(group.job.unit),
+                "as written": as_written(group.job.unit),
                 "keys": _keys(group, place),
             }
             for group in drawn.groups
@@ -118,14 +118,14 @@ def try_words(words: str, sheet: Path, trial: Trial) -> Sheet:
     """Draw a sheet of choices for a bare sentence, in the usual style. Raises LettererError."""
     from letterer.model.script_reader import parse_script
 
-    _check_sheet(sheet, [], None)
+    check_sheet(sheet, CHOICES, [], None, CALLED)
     plain = " ".join(words.split())
     if not plain:
         raise LettererError(Fault("--words holds no words", 'Write --words "I said so."'))
     made, _ = page_format(PageMeasures(format="american comic"), Measure("in"))
     assert made is not None
     layout = Layout(made, Measure("in"), Reading.LEFT_TO_RIGHT, "en", Style(), (PagePlan(1),))
-    faces = _faces(trial.fonts)
+    faces = faces_in(trial.fonts)
     try:
         script = parse_script(f"PAGE 1\nPANEL 1\nSPEAKER: {plain}\n")
         drawn = _drawn(
@@ -163,7 +163,7 @@ def keep_choice(
         what = "the script has changed since this layout was planned"
         mend = "Bring the layout up to date first: letterer revise SCRIPT LAYOUT --write"
         raise LettererError(Fault(what, mend, str(layout)))
-    _faces(trial.fonts)
+    faces_in(trial.fonts)
     chosen = _chosen(record, sheet, numbers, book, trial.units)
     changes = {unit: record["choices"][str(number)]["keys"] for unit, number in chosen.items()}
     changed = file.with_placements({unit: keys for unit, keys in changes.items() if keys})
@@ -182,7 +182,7 @@ def keep_choice(
             raise LettererError(*result.faults)
         _save_record(sheet, {**record, "layout": fingerprint(changed.data)})
     except BaseException as error:
-        _put_back(file, changed)
+        put_back(file, changed)
         if not isinstance(error, LettererError):
             raise
         what = "the layout stays as it was, since its page could not be lettered with that choice"
@@ -207,56 +207,18 @@ def record_path(sheet: Path) -> Path:
 # --- What is meant ----------------------------------------------------------------------------
 
 
-def _faces(fonts: Sequence[Path]) -> FaceLibrary:
-    for folder in fonts:
-        if not os.path.isdir(folder):
-            fault = Fault("there is no such folder of faces", "Check its name", str(folder))
-            raise LettererError(fault)
-    return library(tuple(fonts))
-
-
 def _named(script: Script, targets: Sequence[str]) -> list[Unit]:
     """The units that a person means by 1.2.3 or 1.2, each once."""
     named: dict[Unit, None] = {}
     faults = []
     for target in targets:
-        found = [unit for unit in script.units if target in (unit.id, _panel(unit))]
+        found = [unit for unit in script.units if target in (unit.id, panel_of(unit))]
         named.update(dict.fromkeys(found))
         if not found:
-            faults.append(_nothing_there(script, target))
+            faults.append(nothing_there(script, target))
     if faults:
         raise LettererError(*faults)
     return list(named)
-
-
-def _panel(unit: Unit) -> str:
-    return f"{unit.page}.{unit.panel}"
-
-
-def _nothing_there(script: Script, target: str) -> Fault:
-    """What to say of a unit or a panel that the script does not have: what is nearest to it."""
-    panel = ".".join(target.split(".")[:2])
-    page = target.split(".")[0]
-    in_panel = [unit.id for unit in script.units if _panel(unit) == panel]
-    on_page = [unit.id for unit in script.units if str(unit.page) == page]
-    if in_panel:
-        mend = f"Panel {panel} has {_list(in_panel)}"
-    elif on_page:
-        mend = f"Page {page} has {_list(on_page)}"
-    elif script.units:
-        pages = dict.fromkeys(str(unit.page) for unit in script.units)
-        mend = f"There are words on page {_list(list(pages))}; write page.panel.unit, such as "
-        mend += script.units[0].id
-    else:
-        return Fault("the script has no words to be lettered", file=script.file)
-    silent = any(target == f"{at.number}.{one.number}" for at in script.pages for one in at.panels)
-    what = f"panel {target} has no words" if silent else f"there is no unit or panel {target}"
-    return Fault(what, mend, script.file)
-
-
-def _list(words: Sequence[str]) -> str:
-    """Words in a row: "1.1.1, 1.1.2 and 1.1.3"."""
-    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
 
 
 def _job(unit: Unit, layout: Layout, faces: FaceLibrary) -> Job:
@@ -360,11 +322,11 @@ def _chosen(
             continue
         id = choice["unit"]
         unit = next((unit for unit in script.units if unit.id == id), None)
-        if unit is None or _as_written(unit) != choice["as written"]:
+        if unit is None or as_written(unit) != choice["as written"]:
             what = f"unit {id} has changed since the sheet was drawn"
             faults[Fault(what, "Draw the sheet again, then keep", script.file)] = None
         elif asked_for and id not in asked_for:
-            what = f"choice {number} is one for unit {id}, not for {_list(list(targets))}"
+            what = f"choice {number} is one for unit {id}, not for {listed(list(targets))}"
             faults[Fault(what, "Look at the sheet again", str(sheet))] = None
         elif id in chosen:
             what = f"choices {chosen[id]} and {number} are both for unit {id}"
@@ -383,42 +345,10 @@ def _alters(before: LayoutFile, after: LayoutFile, unit: str) -> bool:
     return (one and one.placement(unit)) != (other and other.placement(unit))
 
 
-def _put_back(file: LayoutFile, changed: LayoutFile) -> None:
-    """The layout as it was before a choice went into it."""
-    if changed.data == file.data:
-        return
-    try:
-        save_bytes(file.path, file.data)
-    except LettererError as error:
-        what = "the choice is kept, though its page could not be lettered"
-        raise LettererError(Fault(what, file=str(file.path)), *error.faults) from error
-
-
 # --- The files of a sheet ---------------------------------------------------------------------
 
+CALLED = ("choices", "try.html")
 _DRAW = "Draw one first: letterer try SCRIPT LAYOUT 1.2.3"
-
-
-def _check_sheet(sheet: Path, own: Sequence[tuple[str, str | Path]], layout: Layout | None) -> None:
-    """Refuse, before any work, a sheet that cannot be written, and one that would take a person's
-    file away."""
-    if sheet.suffix.lower() not in SHEET_KINDS:
-        what = "a sheet is drawn as .html, .svg or .png"
-        mend = f"Write -o {sheet.with_suffix('.html').name if sheet.name else 'try.html'}, say"
-        raise LettererError(Fault(what, mend, str(sheet)))
-    check_folder(sheet.parent)
-    if sheet.parent.is_dir():
-        check_file(sheet)
-    arts = [(f"the art of page {at.number}", at.art.file) for at in layout or () if at.art]
-    for path in (sheet, record_path(sheet)):
-        for name, source in (*own, *arts):
-            if same_file(path, source):
-                what = f"the sheet would be written over {name}"
-                raise LettererError(Fault(what, "Give it another name", str(path)))
-    for path in (sheet, record_path(sheet)):
-        if path.exists() and not CHOICES.is_one(record_path(sheet)):
-            what = "there is a file of this name that is no sheet of choices"
-            raise LettererError(Fault(what, "Give the sheet another name", str(path)))
 
 
 def _write(drawn: Sheet, sheet: Path, record: dict[str, Any], command: str) -> None:
@@ -458,9 +388,3 @@ def _save_record(sheet: Path, record: dict[str, Any]) -> None:
     write_whole(
         record_path(sheet), json.dumps(record, ensure_ascii=False, indent=1).encode() + b"\n"
     )
-
-
-def _as_written(unit: Unit) -> str:
-    """What a unit says and how, in short: its place and its line in the script aside."""
-    told = (unit.role, unit.runs, unit.speaker, unit.manners, unit.caption)
-    return fingerprint(repr(told).encode())

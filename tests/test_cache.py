@@ -10,6 +10,7 @@ import tomllib
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
+from importlib import metadata
 from pathlib import Path
 from typing import Any
 
@@ -528,3 +529,10 @@ def test_a_file_that_was_just_written_is_not_remembered(tmp_path: Path) -> None:
     for held in (b"one", b"two", b"six"):  # maybe all within one tick of the system's clock
         file.write_bytes(held)
         assert seen.entry_of(file) == Entry.of(held)
+
+
+def test_versions_are_those_that_python_itself_tells() -> None:
+    installed = program_module._installed()
+    told = {name: program_module._version(name, installed) for name in PACKAGES}
+    assert told == {name: metadata.version(name) for name in PACKAGES}
+    assert program_module._version("no-such-package", installed) == "none"

@@ -35,6 +35,7 @@ ORDER = (
     "cluster",
     "api",
     "watching",
+    "sheet_jobs",
     "trying",
     "placing",
     "room",

@@ -250,14 +250,13 @@ def test_workers_end_when_the_process_that_began_them_is_killed(tmp_path: Path) 
     program = tmp_path / "program.py"
     program.write_text(
         "import os, time\n"
+        "from telling import tell\n"
         "from letterer.processes import Beside\n"
-        "def tell(item):\n"
-        "    return os.getpid()\n"
-        "if __name__ == '__main__':\n"
-        "    for _, worker in Beside(tell, 1, print).run([1, 2]):\n"
-        "        print(worker, flush=True)\n"
-        "        time.sleep(60)\n"
+        "for _, worker in Beside(tell, 1, print).run([1, 2]):\n"
+        "    print(worker, flush=True)\n"
+        "    time.sleep(60)\n"
     )
+    (tmp_path / "telling.py").write_text("import os\ndef tell(item):\n    return os.getpid()\n")
     with subprocess.Popen([sys.executable, str(program)], stdout=subprocess.PIPE) as running:
         assert running.stdout is not None
         worker = int(running.stdout.readline())
@@ -339,12 +338,12 @@ def test_a_cluster_that_does_not_answer_is_told(
     reference_module: Callable[[str], ModuleType],
 ) -> None:
     reference_module("distributed")
-    for address in ("tcp://127.0.0.1:1", "nonsense://x"):
+    for address in ("tcp://127.0.0.1:1", "nonsense://x", "nowhere", "tcp://127.0.0.1:many"):
         with pytest.raises(LettererError) as told, cluster(address, wait=0.5):
             pass
         assert str(told.value) == (
-            f"the cluster at {address} does not answer. Check the address, and that its scheduler"
-            " runs."
+            f"the cluster at {address} does not answer. Check the address, which is written like"
+            " tcp://10.0.0.5:8786, and that its scheduler runs."
         )
 
 

@@ -10,13 +10,9 @@ from pathlib import Path
 
 import pytest
 
-PROGRAM = """
+WORK = """
 import os, sys
-from pathlib import Path
-from letterer.processes import Beside, LostError
-from letterer.saving import clear_left, placed
-
-folder = Path(sys.argv[1])
+from letterer.saving import placed
 
 def work(item):
     if item == "wrong":
@@ -27,13 +23,19 @@ def work(item):
         if item == "deadly":
             os._exit(9)
     return item.upper()
+"""
 
-if __name__ == "__main__":
-    beside = Beside(work, 2, lambda item, process: clear_left(folder, process))
-    found = {}
-    for item, came in beside.run(["one", "deadly", "two", "wrong", "three"]):
-        found[item] = came if isinstance(came, str) else type(came).__name__
-    print(found)
+# It has no guard: its lines are not to be run again in the workers.
+PROGRAM = """
+from working import folder, work
+from letterer.processes import Beside
+from letterer.saving import clear_left
+
+beside = Beside(work, 2, lambda item, process: clear_left(folder, process))
+found = {}
+for item, came in beside.run(["one", "deadly", "two", "wrong", "three"]):
+    found[item] = came if isinstance(came, str) else type(came).__name__
+print(found)
 """
 
 
@@ -43,9 +45,11 @@ def test_only_what_ends_its_process_is_lost_and_nothing_half_written_is_left(
 ) -> None:
     program, folder = tmp_path / "program.py", tmp_path / "out"
     program.write_text(PROGRAM)
+    named = f"from pathlib import Path\nfolder = Path({str(folder)!r})\n"
+    (tmp_path / "working.py").write_text(named + WORK)
     folder.mkdir()
     ran = subprocess.run(
-        [sys.executable, str(program), str(folder)],
+        [sys.executable, str(program)],
         env={**os.environ, "PYTHONPATH": str(repository)},
         capture_output=True,
         text=True,

@@ -10,6 +10,8 @@ import pytest
 
 from letterer import craft
 from letterer.errors import LettererError
+from letterer.model.style import Style
+from letterer.review.legibility import easy_least_mm
 from letterer.room import RoomWanted, look_at_room
 
 LONG = "I told you twice, and then a third time, that the boat leaves at six and not at seven."
@@ -122,6 +124,9 @@ def test_a_scroll_is_as_long_as_its_panels_ask_for(tmp_path: Path) -> None:
         rooms = look_at_room(script, layout).pages[0].rooms
         assert all(room.share <= craft.ROOM_GOOD_SHARE * 1.05 for room in rooms), way.told
         assert not any(room.why for room in rooms)
+    # Usual type is then as high on a telephone as is read at full speed (Legge & Bigelow 2011).
+    high = Style().size / px * craft.TELEPHONE_WIDTH_MM / 800 * craft.CAP_EM
+    assert high >= easy_least_mm(craft.EYE_TO_TELEPHONE_MM)
     drawn = tmp_path / "scroll.svg"
     files = look_at_room(script, wanted=RoomWanted((1,), drawn, "vertical scroll")).files
     assert [file.name for file in files] == ["scroll-001.svg"]

@@ -118,6 +118,14 @@ def test_a_scan_is_straightened_and_put_into_the_layout(folder: Path) -> None:
     assert "turned by 2.0" in made.told[0] and "clockwise" in made.told[0]
 
 
+def test_the_two_files_the_wrong_way_round_are_told(folder: Path) -> None:
+    before = (folder / "layout.json").read_bytes()
+    with pytest.raises(LettererError, match="the scan comes first, then the layout") as told:
+        align_scan(folder / "layout.json", folder / "scan.png", ScanWanted(1))
+    assert "Write letterer scan scan.png layout.json --page 1" in str(told.value)
+    assert (folder / "layout.json").read_bytes() == before
+
+
 def test_every_other_byte_of_the_layout_stays(folder: Path) -> None:
     align_scan(folder / "scan.png", folder / "layout.json", ScanWanted(1))
     now = (folder / "layout.json").read_text("utf-8")

@@ -43,8 +43,8 @@ def add_pages(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--spaced",
         action="store_true",
-        help="letters and words wider apart, fitted anew: easier for some readers; give these"
-        " pages a folder of their own with --out",
+        help="letters and words wider apart, fitted anew: easier for some readers; these pages go"
+        " into a folder named spaced within that of the others",
     )
     parser.add_argument("--pages", metavar="1-3,5", help="only these pages (all)")
     parser.add_argument(
@@ -114,14 +114,14 @@ def output_of(options: argparse.Namespace) -> Output:
 
 def run(options: argparse.Namespace) -> int:
     """Letter, then tell what was done."""
-    from letterer.api import letter
+    from letterer.api import letter, pages_folder
     from letterer.cli.progress import progress_bar
 
     output = output_of(options)
     with _executor(options.cluster) as executor, progress_bar("lettering") as progress:
         result = letter(options.script, options.layout, output, progress, executor)
     print(result.summary)
-    print(f"Look in {Path(options.out)}/")
+    print(f"Look in {pages_folder(output)}/")
     if not result.failed:
         return 0
     sys.stdout.flush()

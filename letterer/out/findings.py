@@ -40,7 +40,7 @@ def told(noticed: Noticed, layout: Layout) -> str:
 
 
 def _ended(words: str) -> str:
-    return words if words.endswith((".", "?", "!")) else f"{words}."
+    return words if words.rstrip('"').endswith((".", "?", "!")) else f"{words}."
 
 
 def as_text(reviewed: Reviewed, layout: Layout, remarks: Sequence[Fault] = ()) -> str:

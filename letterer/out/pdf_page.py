@@ -18,9 +18,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import cycle
 from typing import NamedTuple
 
-from letterer.geometry import Box, Path, Point
+from letterer.geometry import Box, Path, Point, Segment
+from letterer.ink.ring import Ring
 from letterer.model.plan import Art, PageFormat
 from letterer.out.pdf_art import PdfPicture
 from letterer.out.pdf_letters import PageFace, PageLetters, can_be_text, refused
@@ -39,8 +41,12 @@ from letterer.text.direction import levels
 from letterer.text.letter_path import LetterPath
 
 THIRD = 2.0 / 3.0
+NO_LENGTH = 1e-6
 BLACK = "#000000"
 MITRE_MOST = 4
+DASHES_MOST = 10
+"""Lengths of a dash pattern that readers take. (pdfium keeps 32 of them, and then begins anew.)"""
+
 SIDE_MOST = 14_400.0
 """Units of a page's side that every reader takes (ISO 32000-1, annex C); beyond it the page's unit
 is made larger than a point."""
@@ -195,6 +201,8 @@ class PageWriter:
             yield from _painted([_color(layer.fill, over, "g", "rg", "k"), *drawn, *ends], over)
         if layer.stroke:
             over = stroke_over and layer.stroke.color.lower() == BLACK
+            if layer.stroke.dash and len(layer.stroke.dash) > DASHES_MOST:
+                path = list(path_operators(in_dashes(layer.path, layer.stroke.dash)))
             yield from _painted([*_stroke(layer.stroke, over), *path, "S"], over)
 
 
@@ -222,8 +230,24 @@ def _painted(steps: Sequence[str], over: bool) -> Iterator[str]:
     yield "Q"
 
 
+def in_dashes(path: Path, dash: Sequence[float]) -> Path:
+    """Closed contours as their dashes, each a contour of its own; `dash` has the length of each
+    and of the gap after it, by turns."""
+    segments: list[Segment] = []
+    for ring in map(Ring, path.contours()):
+        turns = cycle(zip(dash[::2], dash[1::2], strict=True))
+        at = 0.0
+        while at < ring.length - NO_LENGTH:
+            drawn, gap = next(turns)
+            end = min(at + drawn, ring.length - NO_LENGTH)
+            segments += [Segment("M", (ring.point(at),)), *ring.between(at, end)]
+            at = end + gap
+    return Path(tuple(segments))
+
+
 def _stroke(stroke: Stroke, over: bool) -> Iterator[str]:
-    dash = " ".join(map(number, stroke.dash)) if stroke.dash else ""
+    lengths = stroke.dash if stroke.dash and len(stroke.dash) <= DASHES_MOST else ()
+    dash = " ".join(map(number, lengths))
     cap, join = (1 if stroke.dash else 0), (0 if stroke.mitred else 1)
     yield _color(stroke.color, over, "G", "RG", "K")
     yield f"{number(stroke.width)} w [{dash}] 0 d {cap} J {join} j"

@@ -55,21 +55,27 @@ class ProofPage:
     art: tuple[str, ...] = ()
 
 
-def picture_data(art: Any, placed: Box, region: Box, fine: tuple[float, int]) -> tuple[str, ...]:
-    """The art of a page, on white, at a screen's resolution: WebP as data URIs, as many of one
-    height, one below another, as that kind of picture needs. `fine` is its dots per inch and its
-    quality, 0 to 100."""
-    dpi, quality = fine
-    count = math.ceil(max(region.width, region.height) * dpi / POINTS_PER_INCH / SIDE_MOST)
+def picture_data(art: Any, placed: Box, region: Box, fine: tuple[float, int]) -> str:
+    """The art of a page, on white, at a screen's resolution: a WebP as a data URI, coarser where
+    that holds no more pixels. `fine` is its dots per inch and its quality, 0 to 100."""
+    most = SIDE_MOST * POINTS_PER_INCH / max(region.width, region.height)
+    return _webp(art, placed, region, (min(fine[0], most), fine[1]))
+
+
+def picture_strips(art: Any, placed: Box, region: Box, fine: tuple[float, int]) -> tuple[str, ...]:
+    """The same in strips of one height, one below another, as many as it needs to be as fine as
+    asked."""
+    count = math.ceil(max(region.width, region.height) * fine[0] / POINTS_PER_INCH / SIDE_MOST)
     high = region.height / count
-    made = []
-    for place in range(count):
-        top = region.top + place * high
-        strip = Box(region.left, top, region.right, top + high)
-        file = io.BytesIO()
-        piece_of(art, placed, strip, dpi).save(file, "WEBP", quality=quality, method=4)
-        made.append("data:image/webp;base64," + base64.b64encode(file.getvalue()).decode())
-    return tuple(made)
+    tops = [region.top + place * high for place in range(count)]
+    strips = [Box(region.left, top, region.right, top + high) for top in tops]
+    return tuple(_webp(art, placed, strip, fine) for strip in strips)
+
+
+def _webp(art: Any, placed: Box, region: Box, fine: tuple[float, int]) -> str:
+    file = io.BytesIO()
+    piece_of(art, placed, region, fine[0]).save(file, "WEBP", quality=fine[1], method=4)
+    return "data:image/webp;base64," + base64.b64encode(file.getvalue()).decode()
 
 
 @dataclass(frozen=True, slots=True)

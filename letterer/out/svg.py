@@ -139,8 +139,8 @@ def _layer(layer: Layer) -> str:
 def _stroke(stroke: Stroke) -> str:
     dash = ""
     if stroke.dash:
-        dash = f' stroke-dasharray="{number(stroke.dash[0])},{number(stroke.dash[1])}"'
-        dash += ' stroke-linecap="round"'
+        lengths = ",".join(map(number, stroke.dash))
+        dash = f' stroke-dasharray="{lengths}" stroke-linecap="round"'
     return (
         f' stroke="{stroke.color}" stroke-width="{number(stroke.width)}"'
         f' stroke-linejoin="{"miter" if stroke.mitred else "round"}"{dash}'

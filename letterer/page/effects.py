@@ -39,6 +39,7 @@ from letterer.ink.effect import (
 )
 from letterer.ink.effect_line import Arc, Line, Straight, bezier_line, wave_line
 from letterer.ink.halo import halo_path
+from letterer.ink.pockets import pockets
 from letterer.ink.warp import Floats, Map, bent, dense_points, nearest_points, points_of
 from letterer.model.effect import Effect, LettersOn
 from letterer.model.plan import Center, Fill
@@ -544,6 +545,14 @@ def _inked(
             outline_path = halo_path([path])
             over += [_rim("rim", outline_path, *one) for one in own]
             over.append(Layer("line", path, fill))
+    if reach + halo or shadow is not None:
+        # What is shut in takes the colour of what lies around it.
+        around = effect.shadow.color if effect.shadow else "paper"
+        around = effect.outlines[-1].color if effect.outlines and shadow is None else around
+        shapes = [whole] if shadow is None else [whole, shadow]
+        filled = pockets(shapes, reach + halo, craft.EFFECT_POCKET_CAPS * sketch.words.cap * size)
+        if filled:
+            below.insert(0, Layer("ground", filled, color(around)))
     boxes = [_around(paths), *(_layer_box(layer) for layer in (*below, *over))]
     bounds = union_box(box for box in boxes if box)
     assert bounds is not None

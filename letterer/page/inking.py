@@ -126,10 +126,10 @@ def _placed(unit: SetUnit, drawn: Tailed) -> PlacedUnit:
     """A unit as it is drawn, in the border that was made for it."""
     job, candidate, outline = unit.job, unit.candidate, drawn.outline
     style, setting = job.style, job.setting
-    dash: tuple[float, float] | None = None
+    dash: tuple[float, ...] | None = None
     under: tuple[Layer, ...] = ()
     if outline and setting.dashed:
-        outline, dash = dashed(outline)
+        outline, dash = dashed(outline, style.border)
         under = (_rim(outline, style),)
     elif not setting.has_outline and setting.kind != "effect":
         under = _ground(unit)

@@ -40,14 +40,15 @@ class Finding:
 
 
 class Stroke(NamedTuple):
-    """A line's weight in points, its colour #rrggbb, and its dashes (length, gap) if any.
+    """A line's weight in points, its colour #rrggbb, and its dashes if any: the length of each and
+    of the gap after it, by turns, begun anew where they end.
 
     Its corners are round, or mitred with the limit of 4 that SVG and Skia have by themselves.
     """
 
     width: float
     color: str
-    dash: tuple[float, float] | None = None
+    dash: tuple[float, ...] | None = None
     mitred: bool = False
 
 

@@ -176,25 +176,18 @@ def _tail_alone(scene: Scene, seats: Seats) -> Costs:
     sitter = seats.sitter
     if np.isnan(from_x).all():
         return _by_mouths(scene, seats)
-    length = np.hypot(to_x - from_x, to_y - from_y) / POINTS_PER_INCH
-    costs: Costs = {"tail": craft.PLACE_TAIL * length + craft.PLACE_TAIL_LONG * length**2}
-    length = length * POINTS_PER_INCH
-    shortest = craft.TAIL_SHORTEST_CAPS * sitter.bodies[0].cap / craft.TAIL_SHARE_RANGE[0]
+    length = np.hypot(to_x - from_x, to_y - from_y)
+    inches = length / POINTS_PER_INCH
+    costs: Costs = {}
+    if scene.tied_to(sitter) is not None:  # joined to the next, which has the tail
+        costs["far from mouths"] = craft.PLACE_SPEAKER * inches
+    else:
+        costs["tail"] = craft.PLACE_TAIL * inches + craft.PLACE_TAIL_LONG * inches**2
+        if sitter.mouth is not None:
+            costs |= _tail_at_faces(scene, seats, length)
     if sitter.mouth is not None:
-        costs["no tail"] = np.where(length < shortest, craft.PLACE_FAULT_NO_TAIL, 0.0)
         below = np.maximum(seats.y - sitter.mouth.y, 0.0) / POINTS_PER_INCH
         costs["below the mouth"] = craft.PLACE_BELOW_MOUTH * below
-        foreign, own = scene.faces_for(sitter.mouth)
-        grid = scene.ground.grid
-        hit, crossed = np.zeros(len(seats)), np.zeros(len(seats))
-        for share in TAIL_STEPS:
-            px, py = from_x + (to_x - from_x) * share, from_y + (to_y - from_y) * share
-            column = np.clip((px - grid.box.left) // grid.cell, 0, grid.columns - 1).astype(int)
-            row = np.clip((py - grid.box.top) // grid.cell, 0, grid.rows - 1).astype(int)
-            hit = np.maximum(hit, foreign[row, column])
-            crossed += own[row, column] / len(TAIL_STEPS)
-        costs["tail over face"] = craft.PLACE_FAULT_TAIL_FACE * hit
-        costs["tail over its own face"] = craft.PLACE_TAIL_OWN_FACE * crossed
         mouths = scene.panel.mouths if scene.panel else {}
         for other in mouths.values():
             if other.distance(sitter.mouth) > craft.TAIL_MOUTH_CAPS * sitter.bodies[0].cap:
@@ -206,6 +199,26 @@ def _tail_alone(scene: Scene, seats: Seats) -> Costs:
                     costs.get("nearer to another", 0.0) + craft.PLACE_TAIL * nearer
                 )
     return costs
+
+
+def _tail_at_faces(scene: Scene, seats: Seats, length: Floats) -> Costs:
+    """What it costs where a tail to a mouth has no room, or runs over faces."""
+    from_x, from_y, to_x, to_y = seats.tail
+    shortest = craft.TAIL_SHORTEST_CAPS * seats.sitter.bodies[0].cap / craft.TAIL_SHARE_RANGE[0]
+    foreign, own = scene.faces_for(seats.sitter.mouth)
+    grid = scene.ground.grid
+    hit, crossed = np.zeros(len(seats)), np.zeros(len(seats))
+    for share in TAIL_STEPS:
+        px, py = from_x + (to_x - from_x) * share, from_y + (to_y - from_y) * share
+        column = np.clip((px - grid.box.left) // grid.cell, 0, grid.columns - 1).astype(int)
+        row = np.clip((py - grid.box.top) // grid.cell, 0, grid.rows - 1).astype(int)
+        hit = np.maximum(hit, foreign[row, column])
+        crossed += own[row, column] / len(TAIL_STEPS)
+    return {
+        "no tail": np.where(length < shortest, craft.PLACE_FAULT_NO_TAIL, 0.0),
+        "tail over face": craft.PLACE_FAULT_TAIL_FACE * hit,
+        "tail over its own face": craft.PLACE_TAIL_OWN_FACE * crossed,
+    }
 
 
 def _by_mouths(scene: Scene, seats: Seats) -> Costs:
@@ -283,14 +296,14 @@ def together(scene: Scene, one: Seats, other: Seats) -> Costs:
     gap = _gaps(one, other)
     settled = first.at is not None and then.at is not None
     costs: Costs = {"covers words": _overlap(gap) * (0.0 if settled else 1.0)}
-    numbers = {id(sitter): place for place, sitter in enumerate(scene.sitters)}
-    next_to = numbers[id(then)] - numbers[id(first)] == 1
-    alike = next_to and first.alike(then)
+    alike = scene.ties(first, then)
     cap = first.bodies[0].cap
     if alike:
         near, far = (caps * cap for caps in craft.PLACE_TOGETHER_CAPS)
         off = np.maximum(gap - far, 0.0) + np.maximum(near - gap, 0.0)
         costs["apart"] = craft.PLACE_APART * off / POINTS_PER_INCH
+        loose = gap > craft.JOIN_NEAR_CAPS * cap
+        costs["not joined"] = craft.PLACE_LOOSE * loose.astype(np.float64)
     else:
         air = craft.PLACE_AIR_CAPS * cap
         close = np.clip((air - gap) / air, 0.0, 1.0)
@@ -301,8 +314,15 @@ def together(scene: Scene, one: Seats, other: Seats) -> Costs:
         costs["jump"] = craft.PLACE_JUMP * np.hypot(dx, dy) / POINTS_PER_INCH
         back = np.maximum(dx if scene.mirrored else -dx, 0.0) / POINTS_PER_INCH
         costs["back"] = craft.PLACE_BACK * back
-    if not settled:
-        costs |= _tails_together(one, other, alike)
+        tops = one.y - one.of("b"), other.y - other.of("b")
+        up = np.maximum(tops[0][:, None] - tops[1][None, :], 0.0) / POINTS_PER_INCH
+        costs["up"] = craft.PLACE_UP * up
+    if not settled and alike:
+        # Balloons that are joined have one tail, from the one that is nearest to the mouth.
+        hit = (_tail_over(one, other) | _tail_over(other, one).T) & loose
+        costs["tail over words"] = craft.PLACE_FAULT_TAIL_WORDS * hit.astype(np.float64)
+    elif not settled:
+        costs |= _tails_together(scene, one, other)
     return costs
 
 
@@ -338,20 +358,23 @@ def _order(scene: Scene, one: Seats, other: Seats) -> Costs:
     return costs
 
 
-def _tails_together(one: Seats, other: Seats, alike: bool) -> Costs:
+def _tails_together(scene: Scene, one: Seats, other: Seats) -> Costs:
+    """What tails of units that are not joined to each other cost. Of several that are joined, the
+    last is taken to have the tail."""
     costs: Costs = {}
+    tailed = [
+        not np.isnan(seats.tail[0]).all() and scene.tied_to(seats.sitter) is None
+        for seats in (one, other)
+    ]
     over = np.zeros((len(one), len(other)), dtype=bool)
-    for first, then, turned in ((one, other, False), (other, one, True)):
-        if np.isnan(first.tail[0]).all() or (alike and turned):
-            continue
-        # Of two balloons joined, the later one's tail is drawn; the earlier has none in the way.
-        hit = _tail_over(first, then)
-        over |= hit.T if turned else hit
+    if tailed[0]:
+        over |= _tail_over(one, other)
+    if tailed[1] and scene.run(one.sitter) != scene.run(other.sitter):
+        over |= _tail_over(other, one).T
     if over.any():
         costs["tail over words"] = craft.PLACE_FAULT_TAIL_WORDS * over
-    has = not np.isnan(one.tail[0]).all() and not np.isnan(other.tail[0]).all()
     same = one.sitter.mouth is not None and one.sitter.mouth == other.sitter.mouth
-    if has and not same:
+    if all(tailed) and not same:
         crossed = _crossing(one, other)
         if crossed.any():
             costs["tails cross"] = craft.PLACE_FAULT_TAILS_CROSS * crossed

@@ -57,8 +57,8 @@ class Division:
     def told(self) -> str:
         """Its rows in words.
 
-        >>> Division((), (1, 2, 1), 0).told, Division((), (-2, 2), 0).told
-        ('rows of 1, 2 and 1', 'a tall panel beside a stack of 2, then a row of 2')
+        >>> Division((), (1, 2, 1), 0).told, Division((), (-2, 2, 2), 0).told
+        ('rows of 1, 2 and 1', 'a tall panel beside a stack of 2, then 2 rows of 2')
         """
         if self.name or self.rows == (1,):
             return self.name or "one panel"
@@ -69,6 +69,8 @@ class Division:
                 parts += [f"a tall panel beside a stack of {row}" for row in many]
             elif len(many) == 1:
                 parts.append(f"a row of {many[0]}")
+            elif len(set(many)) == 1:
+                parts.append(f"{len(many)} rows of {many[0]}")
             else:
                 parts.append(f"rows of {', '.join(many[:-1])} and {many[-1]}")
         return ", then ".join(parts)

@@ -31,7 +31,7 @@ GREY_STEP = 0.16
 """Where grey changes by this share of black to white from one step to the next, art is as busy as
 line art gets (measured on hatching and on figures)."""
 
-INK_SHARE = 0.2
+INK_SHARE = 0.3
 """Of two parts alike in lines, the darker is taken for a little busier."""
 
 

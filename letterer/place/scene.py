@@ -26,6 +26,7 @@ from letterer.model.plan import (
     Zone,
 )
 from letterer.model.script import Manner, Unit
+from letterer.page.joins import SMOOTH_KINDS
 from letterer.page.spots import anchored
 from letterer.page.surroundings import plain_mouths
 from letterer.page.unit import Job, SetUnit, set_unit
@@ -75,11 +76,14 @@ class Sitter:
         return self.job.setting.kind == "effect"
 
     def alike(self, other: Sitter) -> bool:
-        """True for two balloons of one speaker that may be joined."""
+        """True for two balloons of one speaker that are joined where they stand near."""
         one, two = self.job.setting, other.job.setting
+        wish = other.job.placement.joined
         return (
             bool(self.unit.speaker)
             and one.kind == two.kind
+            and (one.kind in SMOOTH_KINDS or bool(wish))
+            and wish is not False
             and one.has_outline
             and not self.is_caption
             and not self.is_effect
@@ -115,6 +119,31 @@ class Scene:
     def open(self) -> tuple[int, ...]:
         """The sitters that have no place yet, by their number in `sitters`."""
         return tuple(k for k, sitter in enumerate(self.sitters) if sitter.at is None)
+
+    @cached_property
+    def _runs(self) -> dict[int, int]:
+        """For each sitter, by identity, the number of its run: balloons in a row that are joined
+        where they stand near."""
+        runs: dict[int, int] = {}
+        number = 0
+        for k, sitter in enumerate(self.sitters):
+            number += not (k and self.sitters[k - 1].alike(sitter))
+            runs[id(sitter)] = number
+        return runs
+
+    def run(self, sitter: Sitter) -> int:
+        """The number of the run of balloons, joined where they stand near, that a unit is in."""
+        return self._runs[id(sitter)]
+
+    def tied_to(self, sitter: Sitter) -> Sitter | None:
+        """The unit read next, where the two are joined if they stand near."""
+        place = next(k for k, one in enumerate(self.sitters) if one is sitter)
+        after = self.sitters[place + 1] if place + 1 < len(self.sitters) else None
+        return after if after is not None and sitter.alike(after) else None
+
+    def ties(self, first: Sitter, then: Sitter) -> bool:
+        """Whether two units are joined where they stand near."""
+        return self.tied_to(first) is then
 
     @cached_property
     def zones(self) -> tuple[Zone, ...]:

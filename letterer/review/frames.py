@@ -53,7 +53,7 @@ def overlapping_panels(look: Inspection) -> Iterator[Noticed]:
         grave = shared.share > craft.PANEL_OVERLAP_SHARE
         numbers = sorted((one.number, other.number))
         share = percent(shared.share)
-        what = f"panels {numbers[0]} and {numbers[1]} overlap, over {share} of the smaller"
+        what = f"panels {numbers[0]} and {numbers[1]} overlap by {share} of the smaller"
         told = (what, "Check their numbers; if it is meant so, accept it")
         yield look.noticed(
             Severity.WARNING if grave else Severity.NOTE, "panels overlap", told, at=shared.box

@@ -20,7 +20,7 @@ def hidden_words(look: Inspection) -> Iterator[Noticed]:
         shared = _over_words(under, over)
         if shared is None or are_joined(under.unit, over.unit):
             continue
-        what = f"{over.unit.id} {quoted(over.unit)} covers words of it"
+        what = f"{over.unit.id} {quoted(over.unit)} covers some of its words"
         severity = Severity.WARNING if under.unit.kind == "effect" else Severity.PROBLEM
         told = (what, _mend(look, over, under))
         yield look.noticed(

@@ -17,7 +17,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from typing import NamedTuple
 
 from letterer import craft
@@ -531,13 +531,17 @@ def _cuts_at(pieces: Sequence[Piece], measure: Callable[[Point], float]) -> _Cut
         reach = [measure(point) for point in piece.points]
         spans.append((min(reach), max(reach), piece))
     spans.sort(key=lambda span: (span[0] + span[1], span[2].key))
+    ends = list(accumulate((span[1] for span in spans), max))
+    starts = list(accumulate((span[0] for span in reversed(spans)), min))[::-1]
+    narrowest = min(span[1] - span[0] for span in spans)
     cuts = []
     for place in range(1, len(spans)):
-        before, behind = spans[:place], spans[place:]
-        end, start = max(span[1] for span in before), min(span[0] for span in behind)
-        clash = [span for span in before if span[1] > start]
-        clash += [span for span in behind if span[0] < end]
-        least = min(span[1] - span[0] for span in clash or spans)
+        end, start = ends[place - 1], starts[place]
+        least = narrowest
+        if end > start:  # the smallest of those that are in the way
+            clash = [span for span in spans[:place] if span[1] > start]
+            clash += [span for span in spans[place:] if span[0] < end]
+            least = min(span[1] - span[0] for span in clash)
         share = max(end - start, 0.0) / max(least, FLAT)
         cuts.append(_Cut(place, end - start, share, least))
     return _Cuts(tuple(span[2] for span in spans), tuple(cuts))

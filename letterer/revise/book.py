@@ -75,7 +75,8 @@ def telling(put: Put, placed: Placement, unit: Unit | None) -> Put:
     put = replace(put, speaker=None if unit.speaker == (placed.speaker or "") else unit.speaker)
     if words == placed.words:
         return put
-    earlier = _earlier(placed, words)
+    own_lines = placed.breaks is not None and not placed.proposed
+    earlier = "" if own_lines else _earlier(placed, words)
     kept = placed.breaks is None and likeness(earlier, words) >= craft.SMALL_EDIT_LIKENESS
     return replace(put, earlier=earlier, lines_kept=kept and earlier != "")
 

@@ -74,6 +74,5 @@ def _around(middle: Point, size: Point) -> Box:
 
 def _shared(one: Box, other: Box) -> float:
     """The area that two boxes share."""
-    across = min(one.right, other.right) - max(one.left, other.left)
-    down = min(one.bottom, other.bottom) - max(one.top, other.top)
-    return max(across, 0.0) * max(down, 0.0)
+    both = one.common(other)
+    return max(both.width, 0.0) * max(both.height, 0.0)

@@ -113,10 +113,7 @@ class Proposals:
             place = _at(target, across, down)
         if isinstance(spot, Center):
             return Center(self._rounded(place))
-        half_w, half_h = spot.box.width / 2, spot.box.height / 2
-        corner = self._rounded(Point(place.x - half_w, place.y - half_h))
-        size = self._rounded(Point(spot.box.width, spot.box.height))
-        return Fill(Box(corner.x, corner.y, corner.x + size.x, corner.y + size.y))
+        return self._filled(place, Point(spot.box.width, spot.box.height))
 
     def _clear(
         self, spot: Center | Fill, placed: Placement, unit: Unit, panel: PanelPlan
@@ -132,14 +129,17 @@ class Proposals:
         taken += [zone.box for zone in page.keep_clear]
         room = craft.MOUTH_KEPT_CLEAR
         taken += [Box(*at, *at).grown(room) for at in panel.mouths.values()]
+        where = panel.box.common(self.layout.format.live)
         if isinstance(spot, Center):
-            return Center(
-                self._rounded(clear_place(spot.at, estimated(unit.words), panel.box, taken))
-            )
-        box = spot.box
-        middle = clear_place(box.center, Point(box.width, box.height), panel.box, taken)
-        corner = self._rounded(Point(middle.x - box.width / 2, middle.y - box.height / 2))
-        return Fill(Box(*corner, corner.x + box.width, corner.y + box.height))
+            return Center(self._rounded(clear_place(spot.at, estimated(unit.words), where, taken)))
+        size = Point(spot.box.width, spot.box.height)
+        return self._filled(clear_place(spot.box.center, size, where, taken), size)
+
+    def _filled(self, middle: Point, size: Point) -> Fill:
+        """A box of this size, as the file will hold it."""
+        corner = self._rounded(Point(middle.x - size.x / 2, middle.y - size.y / 2))
+        size = self._rounded(size)
+        return Fill(Box(corner.x, corner.y, corner.x + size.x, corner.y + size.y))
 
     def _own_mouth(self, placed: Placement, unit: Unit, before: PanelPlan | None) -> Point | None:
         """The mouth that a tail went to by itself, where the panel that the words are in now has no

@@ -41,25 +41,13 @@ class Face:
     """One opened font file. Lengths it gives are in em, y growing downward.
 
     Two faces are equal when they are the same file; a face is never changed after it is opened.
+    Most faces are opened to know their names and never set: their files are let go of meanwhile.
     """
 
     def __init__(self, file: FilePath) -> None:
         self.file = file
-        try:
-            face = hb.Face(hb.Blob.from_file_path(str(file)))
-            self.upem = face.upem
-            if not face.glyph_count:
-                raise ValueError
-        except (OSError, ValueError, hb.HarfBuzzError) as error:
-            raise LettererError(
-                Fault(
-                    "this is not a font that can be read",
-                    "Use an OpenType or TrueType file",
-                    file=str(file),
-                )
-            ) from error
-        self._face = face
-        self.font = hb.Font(face)
+        face = _opened(file)
+        self.upem: int = face.upem
         self.family: str = (
             face.get_name(NAME_TYPOGRAPHIC_FAMILY) or face.get_name(NAME_FAMILY) or file.stem
         )
@@ -71,6 +59,15 @@ class Face:
         self._covers: dict[str, bool] = {}
         self._outlines: dict[int, Path] = {}
         self._boxes: dict[int, Box | None] = {}
+
+    @cached_property
+    def _face(self) -> hb.Face:
+        return _opened(self.file)
+
+    @cached_property
+    def font(self) -> hb.Font:
+        """The face as HarfBuzz shapes with it."""
+        return hb.Font(self._face)
 
     def __repr__(self) -> str:
         return f"Face({self.file.name})"
@@ -150,6 +147,22 @@ class Face:
             self.font.draw_glyph_with_pen(glyph, pen)
             self._outlines[glyph] = Path(tuple(pen.segments))
         return self._outlines[glyph]
+
+
+def _opened(file: FilePath) -> hb.Face:
+    try:
+        face = hb.Face(hb.Blob.from_file_path(str(file)))
+        if not face.glyph_count:
+            raise ValueError
+    except (OSError, ValueError, hb.HarfBuzzError) as error:
+        raise LettererError(
+            Fault(
+                "this is not a font that can be read",
+                "Use an OpenType or TrueType file",
+                file=str(file),
+            )
+        ) from error
+    return face
 
 
 class _OutlinePen:

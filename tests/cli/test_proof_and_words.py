@@ -44,11 +44,17 @@ def test_words_go_over_no_file_of_the_persons(story: Any, run: Run) -> None:
 
 def test_spaced_lettering_is_wider_and_fitted_again(story: Any, run: Run) -> None:
     units = []
+    out, alone = story.folder / "out", None
     for name, more in (("plain", ()), ("spaced", ("--spaced",))):
-        out, report = story.folder / name, story.folder / f"{name}.json"
+        report = out / f"{name}.json"
         given = ("-o", out, "--format", "svg", "--no-cache", "--report", report, *more)
         done = run("letter", story.script, story.layout, *given)
         assert (done.status, done.err) == (0, "")
+        # Plain pages are not written over: spaced ones have a folder of their own.
+        alone = alone or (out / "page-001.svg").read_bytes()
+        assert (out / "page-001.svg").read_bytes() == alone
+        assert (out / "spaced" / "page-001.svg").exists() == bool(more)
+        assert done.out.endswith(f"Look in {out / 'spaced' if more else out}/\n")
         made = json.loads(report.read_text("utf-8"))["pages"]
         units.append([unit for page in made for unit in page["units"]])
     for close, wide in zip(*units, strict=True):

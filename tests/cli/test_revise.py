@@ -74,7 +74,8 @@ def test_the_table(told: Story, run: Run) -> None:
         "1.1.2 was 1.1.1: edited, keeps its place."
         ' Was: "The lamp is out." Is: "The lamp is out again."',
         '1.1.3 was 1.1.2: same words, keeps its place. "Sssh."',
-        '2.1.2 is cut: its placement is parked, and comes back if the words do. It said: "Krrang!"',
+        "What was 2.1.2 is cut: its placement is parked, and comes back if the words do."
+        ' It said: "Krrang!"',
         '3.1.2 is new: it has no place yet. "Never."',
     ]
 

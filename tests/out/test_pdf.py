@@ -17,12 +17,13 @@ from zlib_ng import zlib_ng
 from letterer import craft
 from letterer.errors import LettererError
 from letterer.geometry import Box
+from letterer.ink.ring import Ring
 from letterer.model.plan import Art
 from letterer.model.script_reader import parse_script
 from letterer.out.book import book_name, book_title
 from letterer.out.pdf import PdfBook, pdf_parts
 from letterer.out.pdf_objects import Name, PdfFile, Ref, told
-from letterer.out.pdf_page import pdf_page
+from letterer.out.pdf_page import DASHES_MOST, in_dashes, pdf_page
 from letterer.out.pdf_words import Alphabet, font_program, to_unicode
 from letterer.page.lettered import LetteredPage
 
@@ -155,3 +156,23 @@ def test_a_unit_is_cut_by_its_clip(lettered: LetteredPage) -> None:
     at = content.index("W n")
     assert content[1].startswith("q ") and content[-1] == "Q"
     assert at < content.index("/Artifact BMC") < content.index("/P <</MCID 0>> BDC")
+
+
+def test_a_long_pattern_of_dashes_is_drawn_dash_by_dash(lettered: LetteredPage) -> None:
+    unit = lettered.units[0]
+    assert unit.outline is not None and unit.stroke is not None
+    length = Ring(unit.outline).length
+    count = 2 * DASHES_MOST
+    dash = (length / count * 0.6, length / count * 0.4) * count
+    made = in_dashes(unit.outline, dash)
+    pieces = list(made.contours())
+    assert len(pieces) == count
+    for place, piece in enumerate(pieces):
+        begin, end = piece.segments[0].points[0], piece.segments[-1].points[-1]
+        ring = Ring(unit.outline)
+        assert begin.distance(ring.point(length / count * place)) < 1e-6
+        assert end.distance(ring.point(length / count * (place + 0.6))) < 1e-6
+    for pattern, written in ((dash, "[] 0 d 1 J"), (dash[:2], "] 0 d 1 J")):
+        page = replace(lettered, units=(replace(unit, stroke=unit.stroke._replace(dash=pattern)),))
+        content = zlib_ng.decompress(pdf_page(page).content).decode("ascii")
+        assert written in content and ("[] 0 d 1 J" in content) == (len(pattern) > 2)

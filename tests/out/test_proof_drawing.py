@@ -13,9 +13,10 @@ from PIL import Image
 
 from letterer.api import compose, read_layout, read_script
 from letterer.geometry import Box
-from letterer.out.proof import picture_data
-from letterer.out.proof_drawing import STEPS, lettering, numbers
-from letterer.page.lettered import LetteredPage
+from letterer.out.proof import picture_data, picture_strips
+from letterer.out.proof_drawing import MARK, STEPS, badges, lettering, marked, numbers
+from letterer.page.lettered import Finding, LetteredPage, Severity
+from letterer.review.finding import Noticed
 
 
 @pytest.fixture(scope="module")
@@ -74,8 +75,26 @@ def test_the_picture_of_a_long_page_is_in_strips() -> None:
     """WebP holds 16,383 pixels a side (its container specification)."""
     art = Image.new("RGB", (8, 400), "red")
     strip = Box(0, 0, 80, 30_000)
-    made = picture_data(art, strip, strip, (110, 60))
+    made = picture_strips(art, strip, strip, (110, 60))
     assert len(made) == 3
     sizes = [Image.open(io.BytesIO(base64.b64decode(one.split(",")[1]))).size for one in made]
     assert len(set(sizes)) == 1 and sizes[0][1] * 3 == pytest.approx(30_000 / 72 * 110, abs=3)
-    assert len(picture_data(art, strip, Box(0, 0, 80, 400), (110, 60))) == 1
+    assert len(picture_strips(art, strip, Box(0, 0, 80, 400), (110, 60))) == 1
+    whole = base64.b64decode(picture_data(art, strip, strip, (110, 60)).split(",")[1])
+    assert Image.open(io.BytesIO(whole)).size[1] <= 16_383
+
+
+def test_signs_stand_off_numbers_and_off_one_another(page: LetteredPage) -> None:
+    named = [box for box, _ in badges(page)]
+    found = [
+        (at, Noticed(Finding(Severity.WARNING, "made up", "is wrong", page=2), unit.box))
+        for at, unit in enumerate(page.units * 2, 1)
+    ]
+    bleed = page.format.bleed
+    signs = [
+        Box(one.place.x - MARK, one.place.y - MARK, one.place.x + MARK, one.place.y + MARK)
+        for one in marked(found, bleed, named)
+    ]
+    assert len(signs) == 2 * len(page.units)
+    for at, sign in enumerate(signs):
+        assert not any(sign.meets(box) for box in [*named, *signs[:at]])

@@ -13,7 +13,7 @@ from pathlib import Path as FilePath
 from xml.etree import ElementTree
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from letterer.geometry import Affine, Box, Path, Point, Segment, rectangle
@@ -190,6 +190,7 @@ def letters(words: str, size: float, start: Point) -> LetterPath:
     )
 
 
+@settings(max_examples=40)
 @given(
     st.text(LETTERS, max_size=12),
     st.floats(2.0, 60.0),

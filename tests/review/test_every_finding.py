@@ -465,7 +465,7 @@ MATRIX: dict[str, Row] = {
     ),
     "words covered": Row(
         PROBLEM,
-        '1.1.2 "Then light it." covers words of it',
+        '1.1.2 "Then light it." covers some of its words',
         Made(BOTH, (at("1.1.1", 150, 90, tails=[]), at("1.1.2", 180, 95, tails=[]))),
         Made(BOTH, SIDE),
     ),

@@ -183,7 +183,7 @@ def mirrored(box: Box) -> Box:
     return Box(WIDE - box.right, box.top, WIDE - box.left, box.bottom)
 
 
-@settings(max_examples=60)
+@settings(max_examples=30)
 @given(spoken(), st.sampled_from([STACK, PINWHEEL, GRID]))
 def test_a_mirrored_page_is_led_the_mirrored_way(
     drawn: Drawn, words: Boxes, panels: Sequence[Box]
@@ -197,7 +197,7 @@ def test_a_mirrored_page_is_led_the_mirrored_way(
         assert there.order == back.order
 
 
-@settings(max_examples=80)
+@settings(max_examples=40)
 @given(spoken(), st.sampled_from([STACK, PINWHEEL]), st.data())
 def test_a_millimetre_turns_no_order_that_words_made_confident(
     drawn: Drawn, words: Boxes, panels: Sequence[Box], data: st.DataObject

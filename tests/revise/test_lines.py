@@ -11,6 +11,8 @@ from letterer.model.plan import Layout
 from letterer.model.script import Run, Script
 from letterer.model.script_reader import parse_script
 from letterer.revise import matched
+from letterer.revise.change import Revision
+from letterer.revise.keeping import without_lines
 from letterer.revise.likeness import likeness
 from letterer.revise.lines import as_it_was, carried_lines, settle
 from letterer.revise.revision import revise
@@ -131,3 +133,47 @@ def test_words_that_cannot_be_set_are_told_by_lettering(faces: FaceLibrary) -> N
     script = book("The lamp is out \U0001f600 now.")
     layout, _ = matched(script, planned("The lamp is out and now."), faces)
     assert layout.pages[0].placements[0].breaks is None
+
+
+def kept_lines(layout: Layout, words: str, faces: FaceLibrary) -> tuple[Layout, Revision]:
+    """A layout as `letterer revise --write` leaves it after an edit."""
+    script = book(words)
+    revision = revise(script, layout)
+    settled = settle(script, revision.layout, revision.changes, faces)
+    revision = without_lines(revision, settled.anew)
+    return revision.layout, revision
+
+
+def test_words_are_those_lettered_and_lines_are_kept_beside_them(faces: FaceLibrary) -> None:
+    """A second look finds nothing to do, the same lines are found again, and the way back leads to
+    the first layout, after one small edit or several."""
+    words, first = OLD.split(), planned(OLD)
+    held = 0
+    for at in (1, 3, 11):
+        new = " ".join([*words[:at], "so", *words[at + 1 :]])
+        layout, _ = kept_lines(first, new, faces)
+        (placed,) = layout.pages[0].placements
+        assert (placed.words, placed.earlier) == (new, OLD)
+        held += placed.lines_kept
+        again, quiet = kept_lines(layout, new, faces)
+        assert again == layout and quiet.is_quiet
+        one, other = (matched(book(new), plan, faces)[0] for plan in (first, layout))
+        assert one.pages[0].placements[0].breaks == other.pages[0].placements[0].breaks
+        assert (one.pages[0].placements[0].breaks is not None) == placed.lines_kept
+        further, _ = kept_lines(layout, new.replace("never", "nevver"), faces)
+        for there in (layout, further):
+            assert kept_lines(there, OLD, faces)[0] == first
+    assert held == 2
+
+
+def test_words_written_anew_keep_no_lines(faces: FaceLibrary) -> None:
+    layout, _ = kept_lines(planned(OLD), "Seven green gulls, and not one of them sings.", faces)
+    (placed,) = layout.pages[0].placements
+    assert (placed.earlier, placed.lines_kept) == (None, False)
+
+
+def test_lines_that_a_person_chose_need_no_earlier_words(faces: FaceLibrary) -> None:
+    plan = planned("The lamp is out.", ', "breaks": ["The lamp", "is out."]')
+    layout, _ = kept_lines(plan, "The lamp was out.", faces)
+    (placed,) = layout.pages[0].placements
+    assert (placed.earlier, placed.lines_kept) == (None, False)

@@ -183,3 +183,108 @@ def test_the_other_way_is_named() -> None:
     _, found = matched("The lamp is out. | No.", "The lamp is out. | No. | No.")
     (unsure,) = [pair for pair in found.pairs if not pair.sure]
     assert unsure.rival is not None and unsure.rival[1] != unsure.new
+
+
+def said_by(text: str) -> Script:
+    """A script of one page: panels by lines, units by a bar, each with its speaker's letter."""
+    parts = ["PAGE 1"]
+    for panel, units in enumerate(text.split("\n"), 1):
+        parts.append(f"PANEL {panel}")
+        parts += [unit.strip() for unit in units.split("|") if unit.strip()]
+    return parse_script("\n\n".join(parts) + "\n")
+
+
+def told_of(before: str, after: str) -> dict[str, str]:
+    """Old ids to new ones where the layout says who speaks."""
+    old, new = said_by(before), said_by(after)
+    olds = [Old(u.page, u.panel, u.number, u.words, u.speaker) for u in old.units]
+    found = match(olds, {1: [panel.number for panel in old.pages[0].panels]}, new)
+    told = {}
+    for pair in found.pairs:
+        ids = "+".join(new.units[index].id for index in pair.new)
+        for index in pair.old:
+            told[old.units[index].id] = ids + ("" if pair.sure else "?")
+    return told
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "told"),
+    [
+        pytest.param(
+            "A: Wait. | B: The lamp is out.",
+            "C: Wait. | A: Wait. | B: The lamp is out.",
+            {"1.1.1": "1.1.2", "1.1.2": "1.1.3"},
+            id="the same short line, put in by another",
+        ),
+        pytest.param(
+            "A: Wait. | B: The lamp is out.",
+            "A: Wait. | A: Wait. | B: The lamp is out.",
+            {"1.1.1": "1.1.1?", "1.1.2": "1.1.3"},
+            id="by the same one: unsure, and nothing moves",
+        ),
+        pytest.param(
+            "A: Yes. | B: Yes.\nA: Then sing.",
+            "B: Yes. | A: Yes.\nA: Then sing.",
+            {"1.1.1": "1.1.2", "1.1.2": "1.1.1", "1.2.1": "1.2.1"},
+            id="two equal lines change places",
+        ),
+        pytest.param(
+            "A: No! | A: No.\nA: Then sing.",
+            "A: No. | A: No!\nA: Then sing.",
+            {"1.1.1": "1.1.1?", "1.1.2": "1.1.2?", "1.2.1": "1.2.1"},
+            id="signs alone do not tell",
+        ),
+        pytest.param(
+            "A: Yes. | B: Yes.\nA: Then sing.",
+            "C: Yes. | B: Yes.\nC: Then sing.",
+            {"1.1.1": "1.1.1", "1.1.2": "1.1.2", "1.2.1": "1.2.1"},
+            id="a new name is the same person",
+        ),
+    ],
+)
+def test_speakers_tell_short_lines_apart(before: str, after: str, told: dict[str, str]) -> None:
+    assert told_of(before, after) == told
+
+
+LONG = "They are but burs, cousin, thrown upon thee in holiday foolery, and we walk"
+
+
+@pytest.mark.parametrize("part", ["I", "Madam", "by me"])
+@pytest.mark.parametrize("first", [True, False])
+def test_a_short_part_beside_a_long_one(part: str, first: bool) -> None:
+    """A word or two that stand at the seam are a part, not new or cut."""
+    whole = f"{part}. {LONG}" if first else f"{LONG} {part}."
+    parts = f"{part}. | {LONG}" if first else f"{LONG} | {part}."
+    assert matched(f"{whole}\nThen sing.", f"{parts}\nThen sing.")[0]["1.1.1"] == "1.1.1+1.1.2"
+    told = matched(f"{parts}\nThen sing.", f"{whole}\nThen sing.")[0]
+    assert (told["1.1.1"], told["1.1.2"]) == ("1.1.1", "1.1.1")
+
+
+def test_a_part_that_stands_elsewhere() -> None:
+    before = "The lamp is out, and the boat is gone.\nNobody at all, I said.\nThen sing."
+    after = "The lamp is out,\nNobody at all, I said. | and the boat is gone.\nThen sing."
+    assert matched(before, after)[0]["1.1.1"] == "1.1.1+1.2.2"
+
+
+def test_words_at_the_seam_by_chance_are_no_part() -> None:
+    """Beside words that did not change, a new "No." is new, though they end with it."""
+    told, found = matched("I said no.\nThen sing.", "I said no. | No.\nThen sing.")
+    assert told == {"1.1.1": "1.1.1", "1.2.1": "1.2.1"} and len(found.fresh) == 1
+
+
+def test_words_moved_and_written_anew_are_said_to_be_unsure() -> None:
+    before = "What means that bloody knife?\nNobody at all, I said.\nThen sing."
+    after = "Nobody at all, I said.\nThen sing. | Seven gulls on a morning knife."
+    _, found = matched(before, f"|\n{after}")
+    assert found.gone == (0,) and found.doubts == {0: found.fresh[0]}
+    _, found = matched(before, "|\nNobody at all, I said.\nThen sing. | Seven gulls and a rope.")
+    assert found.gone == (0,) and not found.doubts
+
+
+def test_swapped_pages_though_a_unit_stayed() -> None:
+    """Words that stand on the same page as before do not hold back the pages around them."""
+    stays, goes = "So be it, said the ferryman.", "Who goes there, at this hour of the night?"
+    sung = "Then sing, all you that can, until the bell has rung and rung."
+    before = f"{stays}\nThe lamp is out, and the boat is gone.\n{goes}\n\nNobody.\n\n{sung}"
+    after = f"{sung} | {stays}\n\nNobody.\n\n|\nThe lamp is out, and the boat is gone.\n{goes}"
+    assert matched(before, after)[1].homes.pages == {1: 3, 2: 2, 3: 1}

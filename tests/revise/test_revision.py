@@ -21,6 +21,7 @@ from letterer.revise.applying import applied
 from letterer.revise.book import in_order
 from letterer.revise.change import Change, Fate, Revision
 from letterer.revise.keeping import findings, matched
+from letterer.revise.openings import taken_by
 from letterer.revise.revision import revise
 from letterer.revise.rewriting import rewritten
 
@@ -207,13 +208,14 @@ def test_moved_words_get_a_proposal_and_the_old_placement_is_parked(demo: Demo) 
     assert made.proposed and made.words == "About a month."
     assert [placed.unit for placed in layout.parked.placements] == ["3.5.2"]
     assert layout.parked.placements[0] == old
-    panels = [layout.page(1).panel(1).box, demo.file.layout().page(3).panel(5).box]  # type: ignore[union-attr]
-    assert isinstance(made.spot, Center) and isinstance(old.spot, Center)
-    shares = [
-        ((at.x - box.left) / box.width, (at.y - box.top) / box.height)
-        for at, box in zip((made.spot.at, old.spot.at), panels, strict=True)
-    ]
-    assert shares[0] == pytest.approx(shares[1], abs=1e-3)
+    page = layout.page(1)
+    assert page is not None and isinstance(made.spot, Center)
+    panel = page.panel(1)
+    assert panel is not None and panel.box.holds(made.spot.at)
+    about = taken_by(made, panel.box)
+    assert not any(zone.box.meets(about) for zone in page.keep_clear)
+    others = [one for one in page.placements if one.unit.startswith("1.1.") and one is not made]
+    assert others and not any(taken_by(one, panel.box).meets(about) for one in others)
     (change,) = [change for change in changes(revision) if change.fate is Fate.MOVED]
     assert change.proposed and change.place.endswith("look at it")
     again, second = revised(file, text)
@@ -313,7 +315,13 @@ def test_mouths_go_by_the_new_name(demo: Demo) -> None:
 def test_one_line_given_to_another_speaker_renames_nobody(demo: Demo) -> None:
     text = demo.edited(("TOBIT: It's an *owl*.", "WEN: It's an *owl*."))
     file, revision = revised(demo.file, text)
-    assert revision.notes == () and file.text == demo.file.text
+    assert revision.notes == ()
+    assert file.text == demo.file.text.replace(
+        '"It\'s an owl.", "speaker": "TOBIT"', '"It\'s an owl.", "speaker": "WEN"'
+    )
+    (change,) = [one for one in revision.changes if one.speakers]
+    assert (change.unit, change.speakers) == ("3.1.1", "WEN says it now, and TOBIT did before")
+    assert not revision.is_quiet
 
 
 def test_two_people_of_one_panel_are_never_one(demo: Demo) -> None:

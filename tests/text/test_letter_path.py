@@ -7,7 +7,7 @@ import pickle
 from dataclasses import FrozenInstanceError, astuple
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from letterer.geometry import Affine, Path, Point
@@ -68,6 +68,7 @@ def test_letters_are_the_outlines_of_their_glyphs(words: str, size: float, start
     assert all(near(one, other) for one, other in each)
 
 
+@settings(max_examples=40)
 @given(sizes, places, st.floats(0.01, 50.0))
 def test_moved_and_set_larger_they_are_still_letters(size: float, at: Point, by: float) -> None:
     letters = line("“NO!”", size, at)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import itertools
 import math
+import statistics
 from functools import lru_cache
 
 import pytest
@@ -149,19 +150,53 @@ def test_dashes_are_whole_and_fall_on_the_corners_of_tails(
     mouths = [Point(oval.a * 2.5 * math.cos(turn), oval.b * 2.5 * math.sin(turn)) for turn in turns]
     plain = oval_outline(oval, name, 0.16)
     outline = tailed_outline(plain, oval.center, mouths, TailStyle(7, gap=3, shortest=6))[0]
-    path, (dash, gap) = dashed(outline)
+    path, pattern = dashed(outline)
     ring = Ring(path)
-    count = ring.length / (dash + gap)
-    assert count == pytest.approx(round(count), abs=1e-6)
-    assert gap / dash == pytest.approx(craft.DASH_GAP_SHARE)
-    usual = craft.DASH_POINTS * (1 + craft.DASH_GAP_SHARE)
-    assert 1 / (1 + craft.DASH_STRETCH) - 0.05 < (dash + gap) / usual < 1.05 + craft.DASH_STRETCH
+    dashes, gaps = pattern[::2], pattern[1::2]
+    assert len(dashes) == len(gaps)
     assert path.area() == pytest.approx(outline.area()), "the same outline, begun elsewhere"
     assert ring.length == pytest.approx(Ring(outline).length)
-    corners = [at % (dash + gap) for at in ring.corners()]
-    if len(turns) == 1:
-        # Round caps reach half the border's weight beyond a dash.
-        assert all(at < dash + 0.45 or at > dash + gap - 0.45 for at in corners)
+    rounds = ring.length / sum(pattern)
+    assert rounds == pytest.approx(round(rounds), abs=1e-6), "a whole number closes on itself"
+    if not ring.corners():
+        assert len(pattern) == 2
+        assert gaps[0] / dashes[0] == pytest.approx(craft.DASH_GAP_SHARE)
+        return
+    starts = list(itertools.accumulate(pattern, initial=0.0))[:-1:2]
+    stretches = list(zip(starts, dashes, strict=True))
+    on_corners = set()
+    for corner in ring.corners():
+        # A corner lies well within a dash: no line begins with a gap there.
+        at, (begin, dash) = next(
+            (at, way) for at, way in enumerate(stretches) if way[0] <= corner < sum(way)
+        )
+        on_corners.add(at)
+        assert min(corner - begin, begin + dash - corner) > craft.DASH_POINTS / 4
+    between = [dash for at, dash in enumerate(dashes) if at not in on_corners]
+    # A short side of a tail takes one dash or two; a long way has dashes of the usual length.
+    for found, usual in ((between, 1.0), (gaps, craft.DASH_GAP_SHARE)):
+        shares = [length / craft.DASH_POINTS / usual for length in found]
+        assert all(0.5 <= share < 1.8 for share in shares)
+        assert 0.85 < statistics.median(shares) < 1.15
+
+
+def test_the_dash_on_a_tip_reaches_to_where_the_sides_of_the_tail_stand_apart() -> None:
+    oval = Oval(Point(0, 0), 60, 34, 2.4)
+    plain = oval_outline(oval, "tip", 0.16)
+    outline, tails, _ = tailed_outline(plain, oval.center, [Point(60, 130)], TailStyle(7))
+    for weight in (0.6, 0.9):
+        path, pattern = dashed(outline, weight)
+        ring = Ring(path)
+        tip = ring.nearest(tails[0].tip)
+        begin, end = next(
+            (begin, begin + dash)
+            for begin, dash in zip(
+                itertools.accumulate(pattern, initial=0.0), [*pattern, 0.0], strict=True
+            )
+            if begin <= tip < begin + dash
+        )
+        apart = ring.point(begin).distance(ring.point(end))
+        assert 1.5 * weight < apart < 2.5 * weight
 
 
 @settings(max_examples=40)

@@ -52,6 +52,10 @@ BREATH_BEFORE, BREATH_AFTER = "\ue010", "\ue011"
 TWIN_LETTERS_BEFORE_HYPHEN = 2
 """A hyphen allows a break only with this many letters on each side, so a stammer stays whole."""
 
+OUTER_LETTERS_BEFORE_HYPHEN = 3
+"""And with this many where they begin or end the word: TO-DAY and RE-ENTER stay whole, since two
+letters at a line's end are read as a word of their own. HA-HA may be broken."""
+
 WORD_LETTERS_MOST = 200
 """A longer unbroken word is a slip, not lettering."""
 
@@ -287,6 +291,10 @@ TRAIL_WIDE = 1.15
 
 TRAIL_GAP = 0.9
 """Gaps between bubbles, as a share of the smaller one's half-width."""
+
+TRAIL_COST_BEYOND = 2.0
+"""How much less a trail is liked whose bubbles go beyond the tip that a tail would have, for each
+such length: smaller bubbles are better."""
 
 TRAIL_GAP_CAPS = 0.3
 """Least gap between the border and the first bubble, and between bubbles."""
@@ -902,7 +910,7 @@ PLACE_START, PLACE_START_CAPTION = 0.15, 0.6
 """For each inch between the first words of a panel and the corner where reading begins; a caption
 that opens a panel stands in that corner."""
 
-PLACE_JUMP = 0.35
+PLACE_JUMP = 0.4
 """For each inch from the middle of one balloon to the middle of the next one read."""
 
 PLACE_TAIL, PLACE_TAIL_LONG = 0.3, 0.18
@@ -969,6 +977,9 @@ PLACE_AIR_LEAST_POINTS = 2.5
 
 PLACE_APART = 0.6
 """For each inch by which two balloons of one speaker in a row stand too far apart to be joined."""
+
+PLACE_TIED = 0.25
+"""For each inch between a mouth and a balloon that has no tail, being joined to the next one."""
 
 PLACE_LOOSE = 1.0
 """For two balloons of one speaker in a row that stand too far apart to be joined, whatever the way:

@@ -45,10 +45,11 @@ class GuideWanted:
 
 @dataclass(frozen=True, slots=True)
 class Guides:
-    """The files that were written, and what was done, in words."""
+    """The files that were written, what was done, in words, and the pages that were drawn."""
 
     files: tuple[Path, ...]
     told: tuple[str, ...]
+    pages: tuple[int, ...] = ()
 
 
 def make_guides(
@@ -107,7 +108,7 @@ def make_guides(
     make_folder(out.parent)
     for path, data in files:
         write_whole(path, data)
-    return Guides(tuple(path for path, _ in files), tuple(told))
+    return Guides(tuple(path for path, _ in files), tuple(told), numbers)
 
 
 def _mm(points: float) -> str:

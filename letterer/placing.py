@@ -278,6 +278,10 @@ def _targets(book: Script, targets: Sequence[str]) -> set[str]:
     found: set[str] = set()
     faults: list[Fault] = []
     for target in targets:
+        if not target[:1].isdecimal():
+            what = f'"{target}" names no page, panel or unit'
+            faults.append(Fault(what, "Write pages such as 2 or 1-3, panels 1.2, units 1.2.3"))
+            continue
         if "." not in target:
             numbers = page_numbers(target)
             named = {unit.id for unit in book.units if unit.page in numbers}

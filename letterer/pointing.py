@@ -22,6 +22,7 @@ from letterer.model.layout_file import LayoutFile
 from letterer.model.layout_points import Listing, PagePoints, with_points
 from letterer.model.plan import Layout, Measure, PagePlan
 from letterer.model.script import Manner, Page, Role, Script
+from letterer.model.script_title import book_title
 from letterer.out.art import read_art
 from letterer.out.files import (
     check_file,
@@ -38,7 +39,6 @@ from letterer.place.room import ghost_plan
 from letterer.revise import matched
 from letterer.sheet_record import fingerprint
 from letterer.text.faces import FaceLibrary, library
-from letterer.wording import title_of
 
 MARK, VERSION = "letterer points", 1
 
@@ -92,7 +92,7 @@ def make_pointing(script: str | Path, layout: str | Path, wanted: PointingWanted
         shown.append(_page(page, there, plan, faces, art))
     parts = ["letterer", "point", str(script), str(layout), "--take", "points.json"]
     mark = fingerprint(LayoutFile.read(layout).data)
-    html = pointing_html(title_of(book), mark, shlex.join(parts), shown)
+    html = pointing_html(book_title(book), mark, shlex.join(parts), shown)
     make_folder(wanted.file.absolute().parent)
     write_whole(wanted.file, html.encode())
     mouths = sum(

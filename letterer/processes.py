@@ -20,7 +20,7 @@ from multiprocessing.connection import Connection
 from multiprocessing.context import BaseContext
 from multiprocessing.process import BaseProcess
 from types import ModuleType
-from typing import Any, Generic, TypeVar
+from typing import Any, Generic, TypeVar, cast
 
 Item = TypeVar("Item")
 Result = TypeVar("Result")
@@ -84,8 +84,8 @@ class Beside(Generic[Item, Result]):
         while waiting and len(self._busy) < processes:
             self._begin(waiting.popleft())
         while self._busy:
-            for pipe in connection.wait(list(self._busy)):
-                assert isinstance(pipe, Connection)
+            for ready in connection.wait(list(self._busy)):
+                pipe = cast("Connection", ready)  # each is one of those that were asked for
                 worker = self._busy[pipe]
                 item = worker.item
                 try:

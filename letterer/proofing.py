@@ -16,6 +16,7 @@ from letterer.api import (
 from letterer.errors import Fault, LettererError
 from letterer.geometry import POINTS_PER_INCH
 from letterer.model.plan import Layout, PagePlan
+from letterer.model.script_title import book_title
 from letterer.out.art import piece_of, read_art, told_of_art
 from letterer.out.files import (
     check_file,
@@ -35,7 +36,7 @@ from letterer.review.legibility import told_of
 from letterer.review.pages import review
 from letterer.revise import matched
 from letterer.text.faces import library
-from letterer.wording import orders_of, title_of
+from letterer.wording import orders_of
 
 JPEG_SIDE_MOST = 65_000
 """Pixels of a picture's side; JPEG holds 65,535."""
@@ -111,7 +112,7 @@ def make_proof(
         progress(f"page {page.number} drawn", 0.5 + 0.5 * count / len(made.pages))
     whole = [(n, one, told(one, plan)) for n, one in numbered_book(reviewed)]
     head = ProofBook(
-        title_of(book), plan.language, plan.reading, tuple(whole), told_of(reviewed.readings)
+        book_title(book), plan.language, plan.reading, tuple(whole), told_of(reviewed.readings)
     )
     make_folder(wanted.file.parent)
     if on_paper:

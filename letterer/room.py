@@ -359,13 +359,18 @@ def _as_text(pages: Sequence[PageSeen]) -> str:
         parts += [f"Page {page.number}", *_rows(page)]
         parts += [f"  {chr(64 + place)}. {one.told}" for place, one in enumerate(page.divisions, 1)]
         parts += [*(f"  {remark}" for remark in page.remarks), ""]
-    worst = [room for page in pages for room in page.rooms if room.verdict is Verdict.TOO_MUCH]
-    if worst:
-        names = ", ".join(room.name for room in worst)
-        parts.append(f"Too much in: {names}.")
-    elif any(page.rooms for page in pages):
-        parts.append("Every panel has room for its words.")
+    parts += _summed([room for page in pages for room in page.rooms])
     return "\n".join(parts).rstrip("\n")
+
+
+def _summed(rooms: Sequence[PanelRoom]) -> list[str]:
+    """What all of it comes to, in a line or two; nothing where no page has panels yet."""
+    full = {
+        "Too much": [room.name for room in rooms if room.verdict is Verdict.TOO_MUCH],
+        "Tight": [room.name for room in rooms if room.verdict is Verdict.TIGHT],
+    }
+    told = [f"{what} in: {', '.join(names)}." for what, names in full.items() if names]
+    return told or (["Every panel has room for its words."] if rooms else [])
 
 
 def _rows(page: PageSeen) -> list[str]:

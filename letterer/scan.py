@@ -66,9 +66,7 @@ def align_scan(scan: str | Path, layout: str | Path, wanted: ScanWanted) -> Alig
     from letterer.out.scan_map import check_plausible, map_from
 
     source = Path(scan)
-    if source.suffix.lower() == ".json" and Path(layout).suffix.lower() in PICTURES:
-        mend = f"Write letterer scan {Path(layout).name} {source.name} --page {wanted.page}"
-        raise LettererError(Fault("the scan comes first, then the layout", mend))
+    _check_turn(source, Path(layout))
     file = LayoutFile.read(layout)
     plan = file.layout()
     _check(source, file, plan, wanted)
@@ -101,6 +99,24 @@ def align_scan(scan: str | Path, layout: str | Path, wanted: ScanWanted) -> Alig
             picture.unlink(missing_ok=True)
         raise
     return Aligned(found, tuple(seen), picture, _told(found, plan, wanted, dpi, picture))
+
+
+def only_page(scan: str | Path, layout: str | Path) -> int:
+    """The page that a scan is of where the layout has one alone. Raises LettererError."""
+    _check_turn(Path(scan), Path(layout))
+    numbers = [page.number for page in LayoutFile.read(layout).layout().pages]
+    if len(numbers) != 1:
+        known = ", ".join(map(str, numbers)) or "none yet"
+        what = "which page is this scan of?"
+        raise LettererError(Fault(what, f"Add --page and its number: {known}", str(layout)))
+    return numbers[0]
+
+
+def _check_turn(scan: Path, layout: Path) -> None:
+    """Refuse the two files the wrong way round."""
+    if scan.suffix.lower() == ".json" and layout.suffix.lower() in PICTURES:
+        mend = f"Write letterer scan {layout.name} {scan.name}"
+        raise LettererError(Fault("the scan comes first, then the layout", mend))
 
 
 def straightened(image: Any, found: ScanMap, box: Box, dpi: int) -> Any:

@@ -1,5 +1,5 @@
-"""What `try` and `place` share: a sheet with numbers is drawn, and what one of them means is kept in
-the layout."""
+"""What `try` and `place` share: a sheet with numbers is drawn, and one of them is kept in the
+layout."""
 
 from __future__ import annotations
 

@@ -9,6 +9,7 @@ from letterer.api import read_layout, read_script
 from letterer.errors import Fault, LettererError
 from letterer.model.plan import Layout
 from letterer.model.script import Script
+from letterer.model.script_title import book_title
 from letterer.out.files import check_folder, make_folder, same_file, write_whole
 from letterer.out.words import alt_json, in_order, page_fragment, plain_text, whole_html
 from letterer.review.panels import panel_order
@@ -36,12 +37,6 @@ def orders_of(script: Script, layout: Layout | None) -> dict[int, tuple[int, ...
     return found
 
 
-def title_of(script: Script) -> str:
-    """What the script calls the book: the first line before its first page, or the file's name."""
-    lines = script.opening[0].text.strip().splitlines() if script.opening else []
-    return lines[0].strip() if lines else Path(script.file or "Book").stem
-
-
 def write_words(script: str | Path, layout: str | Path | None, folder: str | Path) -> Worded:
     """Write words.txt, words.html, alt.json and a page-001.xhtml for each page into a folder.
 
@@ -64,7 +59,7 @@ def write_words(script: str | Path, layout: str | Path | None, folder: str | Pat
     language = plan.language if plan else "en"
     made = {
         "words.txt": plain_text(book, orders, language),
-        "words.html": whole_html(book, orders, language, title_of(book)),
+        "words.html": whole_html(book, orders, language, book_title(book)),
         "alt.json": alt_json(book, orders, language),
     }
     for page in book.pages:

@@ -615,7 +615,7 @@ def tried(script: str, layout: str) -> bool:
     return True
 
 
-@settings(max_examples=150)
+@settings(max_examples=70)
 @given(st.data(), UNITS)
 def test_any_story_is_lettered_or_refused(
     data: st.DataObject, units: list[tuple[str, str]]
@@ -625,7 +625,7 @@ def test_any_story_is_lettered_or_refused(
     event("lettered" if tried(script, json.dumps(layout)) else "refused")
 
 
-@settings(max_examples=150)
+@settings(max_examples=70)
 @given(st.data())
 def test_files_with_slips_are_read_or_refused(data: st.DataObject) -> None:
     script, layout = SCRIPT, json.dumps(LAYOUT)

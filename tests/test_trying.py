@@ -12,7 +12,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from letterer import trying
+from letterer import sheet_jobs, trying
 from letterer.api import compose, letter, read_layout, read_script
 from letterer.errors import LettererError
 from letterer.out.sheet import Sheet
@@ -441,7 +441,7 @@ def test_it_is_said_when_the_layout_cannot_go_back(
         raise LettererError(Fault("the disk is full"))
 
     monkeypatch.setattr(trying, "letter", full)
-    monkeypatch.setattr(trying, "save_bytes", full)
+    monkeypatch.setattr(sheet_jobs, "save_bytes", full)
     with pytest.raises(LettererError) as caught:
         kept(story, 2)
     assert [str(fault) for fault in caught.value.faults] == [

@@ -61,5 +61,6 @@ def run(options: argparse.Namespace) -> int:
         print(line)
     print(f"Look at {', '.join(map(str, made.files))}.")
     print('Print at 100 % (not "fit to page"), then measure the bar: 50 mm, or 2 in.')
-    print("When the art is drawn and scanned: letterer scan SCAN LAYOUT --page N")
+    page = made.pages[0] if len(made.pages) == 1 else "N"
+    print(f"When the art is drawn and scanned: letterer scan SCAN {options.layout} --page {page}")
     return 0

@@ -22,8 +22,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "Costs are told in inches that a letterer would give: a cost of 0.5 says that the words"
         " might as well stand half an inch lower in the panel."
     )
-    parser.add_argument("script", metavar="SCRIPT", help="the script")
-    parser.add_argument("layout", metavar="LAYOUT", help="the layout")
+    parser.add_argument("script", metavar="SCRIPT", nargs="?", help="the script")
+    parser.add_argument("layout", metavar="LAYOUT", nargs="?", help="the layout")
     parser.add_argument(
         "units",
         metavar="PAGE or UNIT",
@@ -61,6 +61,9 @@ def run(options: argparse.Namespace) -> int:
     """Propose, keep or accept."""
     from letterer.placing import accept, keep_proposals, propose
 
+    if options.layout is None:
+        what = "place needs a script and a layout"
+        raise LettererError(Fault(what, "Write: letterer place SCRIPT LAYOUT"))
     files = (options.script, options.layout)
     sheet = Path(options.out)
     fonts = tuple(Path(folder) for folder in options.fonts)

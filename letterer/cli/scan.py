@@ -18,7 +18,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "scan", metavar="SCAN", help="the scan, PNG, TIFF or JPEG; it stays as it is"
     )
     parser.add_argument("layout", metavar="LAYOUT", help="the layout, a JSON file")
-    parser.add_argument("--page", metavar="N", type=int, required=True, help="the page that it is")
+    parser.add_argument(
+        "--page", metavar="N", type=int, help="the page that it is (needed where there are several)"
+    )
     parser.add_argument(
         "--marks",
         metavar="x,y",
@@ -46,13 +48,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Straighten, put into the layout, and say what was found."""
-    from letterer.scan import ScanWanted, align_scan
+    from letterer.scan import ScanWanted, align_scan, only_page
 
     points = None
     if options.marks is not None:
         points = tuple(_point(text) for text in options.marks)
+    page = only_page(options.scan, options.layout) if options.page is None else options.page
     wanted = ScanWanted(
-        options.page,
+        page,
         points,
         options.of.lower(),
         None if options.out is None else Path(options.out),

@@ -243,8 +243,9 @@ class Setter:
     def candidate(self, found: _InOval) -> Candidate:
         """The candidate that people see: in points, about the middle of its oval."""
         oval = found.oval
-        if self.wishes.room is None:
-            oval = centred(oval, found.words.points, craft.CENTRING_SHARE)
+        if found.fits:
+            room = _half_room(self.wishes, self.size)
+            oval = centred(oval, found.words.points, craft.CENTRING_SHARE, room)
         placed = tuple(
             PlacedLine(
                 line_words(self.words, line),

@@ -14,9 +14,10 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from letterer import craft
+from letterer.fit.breaking import Breaks
 from letterer.fit.candidates import Candidate
-from letterer.fit.measure import MeasuredWords
-from letterer.text.breaks import clusters
+from letterer.fit.measure import MeasuredWords, bare
+from letterer.text.breaks import Piece, clusters
 from letterer.text.tradition import DressedText
 
 if TYPE_CHECKING:
@@ -30,6 +31,7 @@ WAYS_MOST = 500
 """So many parts of a word at most, and so many ways to break it, are looked at."""
 
 JUST_LESS = 1e-6
+HYPHENS = ("-", "\u2010")
 
 
 def hyphenated(words: MeasuredWords, too_wide: TooWide) -> MeasuredWords | None:
@@ -52,6 +54,44 @@ def hyphenated(words: MeasuredWords, too_wide: TooWide) -> MeasuredWords | None:
         return None
     text = words.shaper.text.broken_at(cuts)
     return MeasuredWords(words.shaper.for_text(text), tuple(broken))
+
+
+def as_kept(words: MeasuredWords, lines: Sequence[str]) -> tuple[MeasuredWords, Breaks] | None:
+    """The words of lines that were kept, and where each line ends; None when these are not they.
+
+    A word that the lines break with a hyphen is broken there again.
+    """
+    breaks = words.breaks_at(lines)
+    if breaks is not None:
+        return words, breaks
+    cuts = _kept_cuts(words, lines)
+    if not cuts or words.shaper.runs_from_right:
+        return None
+    cut = [words.word(at) for at, piece in enumerate(words.pieces) if _cuts_in(piece, cuts)]
+    text = words.shaper.text.broken_at(cuts)
+    broken = MeasuredWords(words.shaper.for_text(text), tuple(map(_without_signs, cut)))
+    breaks = broken.breaks_at(lines)
+    return None if breaks is None else (broken, breaks)
+
+
+def _kept_cuts(words: MeasuredWords, lines: Sequence[str]) -> list[int]:
+    """Where in the text a line that ends with a hyphen ends inside of a piece, between letters."""
+    text, cuts = words.text, []
+    letters = list(itertools.accumulate(len(bare(char)) for char in text))
+    said = 0
+    for line in lines[:-1]:
+        said += len(bare(line))
+        if not line.rstrip().endswith(HYPHENS) or said not in letters:
+            continue
+        at = letters.index(said) + 1
+        between = text[at - 1 : at + 1]
+        if len(between) == 2 and all(char.isalnum() for char in between):
+            cuts.append(at)
+    return [at for at in cuts if any(_cuts_in(piece, [at]) for piece in words.pieces)]
+
+
+def _cuts_in(piece: Piece, cuts: Sequence[int]) -> bool:
+    return any(piece.start < at < piece.end for at in cuts)
 
 
 def better_fitting(broken: list[Candidate], whole: list[Candidate]) -> list[Candidate]:

@@ -26,19 +26,29 @@ _WORDS_THAT_LEAN_ON_THE_NEXT = {
     "en": """a an the at by for from in of off on out to up with as and or but nor so if
         I I'm I'll I've I'd we we'll we're we've they they'll they're he he'll he's she she'll
         she's my your his her its our their who it's that than""",
-    "fr": """le la les un une des du de à au aux en et ou je tu il elle on mon ma mes sa son""",
-    "de": """der die das den dem des ein eine einen einem in an auf zu von mit und oder
-        ich du es""",
-    "es": """el la los las un una de del a al en y o con por yo tu mi su que""",
-    "it": """il lo la i gli le un una di del a al in e o con per mi ti si che""",
-    "nl": """de het een aan bij door in met naar om op te tot uit van voor""",
-    "pt": """o a os as um uma de do da dos das em no na nos nas ao aos à às por com sem""",
-    "pl": """w we z ze na do od za po o u bez dla nad pod przy""",
-    "tr": """bir bu şu o""",
-    "el": """ο η το οι τα τον την τη τις του της των στο στη στην στον στα στους στις με σε για""",
-    "ru": """в во на с со к ко о об от до по из за у без для при над под""",
-    "uk": """в у на з із зі до від по за о об без для при над під""",
-    "bg": """в във на с със към от до по за без при над под""",
+    "fr": """le la les un une des du de à au aux en dans par pour sur sous vers chez sans et ou ni
+        mais que qui si ne je tu il elle on nous me te se mon ma mes ton ta tes son sa ses nos vos
+        leur leurs ce cet ces""",
+    "de": """der die das den dem des ein eine einen einem einer eines kein keine in im an am auf aus
+        bei bis für mit nach um von vom vor zu zum zur und oder als wie dass wenn weil ich du er es
+        wir man mein meine dein deine sein seine""",
+    "es": """el la los las lo un una unos unas de del a al en y e o u con por para sin que si no yo
+        tu mi su mis tus sus me te se le les""",
+    "it": """il lo la i gli le un uno una di del dello della dei degli delle a al allo alla ai agli
+        alle da dal dalla in nel nella nei nelle con per su sul sulla tra fra e ed o che se non mi
+        ti si ci io tu mio mia suo sua""",
+    "nl": """de het een aan bij door in met naar om op te tot uit van voor en of als dat ik je hij
+        ze we mijn""",
+    "pt": """o a os as um uma uns umas de do da dos das em no na nos nas ao aos à às por pelo pela
+        com sem e ou que se não eu tu meu seu sua""",
+    "pl": """w we z ze na do od za po o u i a bez dla nad pod przy przez ku że nie""",
+    "tr": """bir bu şu o ve en her hiç""",
+    "el": """ο η το οι τα τον την τη τις του της των τους ένας ένα μια στο στη στην στον στα στους
+        στις με σε για προς και κι να θα δεν μη μην που ως αν""",
+    "ru": """в во на с со к ко о об от до по из за у без для при над под про и а но не ни что""",
+    "uk": """в у на з із зі до від по за о об без для при над під про і й та а не ні що""",
+    "bg": """в във на с със към от до по за без при над под и а но не да ще се че""",
+    "he": """את של על אל עם כי לא כל או""",
 }
 
 BAD_ENDS = {
@@ -95,6 +105,13 @@ class MeasuredWords:
         piece = self.pieces[index]
         return self.text[piece.start : piece.end]
 
+    def leading(self, usual: float) -> float:
+        """Baseline to baseline, in em, for a style whose own face has this: the same in caps.
+
+        A face whose capitals are taller needs more, or its lines look crowded.
+        """
+        return usual * self.cap / self.shaper.usual_cap
+
     def letters(self, first: int, last: int) -> int:
         """How many letters and digits a stretch of pieces has."""
         stretch = self.text[self.pieces[first].start : self.pieces[last - 1].end]
@@ -112,11 +129,11 @@ class MeasuredWords:
         ends: list[int] = []
         at = 0
         for line in lines:
-            wanted, found = _bare(line), ""
+            wanted, found = bare(line), ""
             while at < len(self.pieces) and len(found) < len(wanted):
-                found += _bare(self.word(at))
+                found += bare(self.word(at))
                 at += 1
-            while at < len(self.pieces) and not _bare(self.word(at)):
+            while at < len(self.pieces) and not bare(self.word(at)):
                 at += 1  # a piece without letters stays with the words before it
             if found != wanted or (ends and at == ends[-1]) or not at:
                 return None
@@ -277,7 +294,7 @@ class MeasuredWords:
         return craft.COST_LONE_SHORT_WORD if short else 0.0
 
 
-def _bare(text: str) -> str:
+def bare(text: str) -> str:
     """The letters and digits of a text, without capitals and accents."""
     plain = unicodedata.normalize("NFKD", text.casefold())
     return "".join(char for char in plain if char.isalnum())

@@ -158,16 +158,20 @@ def _least(points: Floats, n: float, shapes: Floats, halvings: int) -> tuple[Flo
     return least ** (2 / n), best
 
 
-def centred(oval: Oval, points: Floats, share: float) -> Oval:
+def centred(
+    oval: Oval, points: Floats, share: float, room: tuple[float, float] | None = None
+) -> Oval:
     """The oval of the same width to height with its middle nearer to that of the points.
 
-    As near as `share` more area allows: the least oval puts its middle at the widest line, which
-    leaves more air on one side than on the other.
+    As near as `share` more area allows, and the half-width and half-height of the room: the least
+    oval puts its middle at the widest line, which leaves more air on one side than on the other.
     """
     n, ratio = oval.n, oval.aspect
     x_n = points[:, 0] ** n * ratio ** (-n / 2)
     middle = (float(points[:, 1].min()) + float(points[:, 1].max())) / 2
     most = oval.a * oval.b * (1 + share)
+    if room is not None:
+        most = min(most, room[0] ** 2 / ratio, room[1] ** 2 * ratio)
     near, far = 0.0, 1.0
     best = (oval.a * oval.b, oval.center.y)
     for step in range(CENTRING_STEPS):

@@ -39,7 +39,7 @@ LOOSENESS = (0.0, 0.03, 0.08)
 """For long texts: how much larger than the least oval the profile may be."""
 
 SKETCHED_MOST = 128
-SKETCH_MARGIN = 0.1
+SKETCH_MARGIN = 0.13
 """Sketches this much dearer than the cheapest are looked at more closely: a first sketch knows one
 corner a line."""
 
@@ -51,7 +51,7 @@ COUNTS_FIRST = 3
 
 SET_MOST, SET_MOST_IN_A_ROOM = 16, 48
 SET_MARGIN = 0.02
-SET_MARGIN_OF_LONG_TEXTS = 0.03
+SET_MARGIN_OF_LONG_TEXTS = 0.04
 SHORT_TEXT_MARGIN = 0.1
 """Breakings this much dearer than the cheapest by close sketch are set for true. A close sketch
 leaves out kerning, accents and commas, worth up to about 1 % of area (tests/fit)."""
@@ -74,12 +74,12 @@ MIDDLES = (0.0, -0.35, 0.35)
 MIDDLES_OF_GIVEN_LINES = (*MIDDLES, -0.8, 0.8)
 """For long texts: where the oval's middle lies below that of the lines, in lines."""
 
-PROFILE_MARGIN = 0.15
+PROFILE_MARGIN = 0.18
 """For long texts: an oval whose least size is dearer than the best one's by this is left out."""
 
 PROFILE_MARGIN_IN_A_ROOM = 0.5
 
-MOVED_FROM, MOVED_TOGETHER = (3, 2, 2), 2
+MOVED_FROM, MOVED_TOGETHER = (5, 3, 2), 2
 """For long texts: of each line count the breaks of so many of the best are moved, time after
 time, and so many breaks together at most."""
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from functools import cache
 from typing import Protocol
 
 import numpy as np
@@ -24,7 +25,13 @@ NEWTON_STEPS = 16
 NEAR = 1e-10
 """A place on a line is found to this share of its length."""
 
-NODES, NODE_WEIGHTS = np.polynomial.legendre.leggauss(6)
+
+@cache
+def _gauss() -> tuple[Floats, Floats]:
+    """Nodes and weights of Gauss and Legendre's rule of six: found when a curve is first measured,
+    since that takes time and 1 MB, and most pages have none."""
+    nodes, weights = np.polynomial.legendre.leggauss(6)
+    return np.asarray(nodes), np.asarray(weights)
 
 
 class Line(Protocol):
@@ -108,9 +115,10 @@ class Curve:
     def _arc(self, low: Floats, high: Floats) -> Floats:
         """Lengths of the stretches between parameters."""
         half = (high - low) / 2
-        times = (low + high)[:, None] / 2 + half[:, None] * NODES[None, :]
+        nodes, weights = _gauss()
+        times = (low + high)[:, None] / 2 + half[:, None] * nodes[None, :]
         speeds = self._speed(times.reshape(-1)).reshape(times.shape)
-        return np.asarray(half * (speeds @ NODE_WEIGHTS))
+        return np.asarray(half * (speeds @ weights))
 
     def _direction(self, at: Floats, inward: Floats) -> Floats:
         """Unit directions; where a curve stands still, that of a place just inside."""

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from letterer.geometry import Box, Path, Point, polygon, union_box
 
-CELLS_MOST = 900
+CELLS_MOST = 600
 """Cells of the grid along the longer side of what is drawn."""
 
 STRAY_CELLS = 0.25
@@ -41,7 +41,8 @@ def pockets(shapes: Sequence[Path], reach: float, wide: float) -> Path:
     box = around.grown(reach)
     cell = max(box.width, box.height) / CELLS_MOST
     box = box.grown(2 * cell)
-    filled = _grown(_filled(shapes, box, cell), reach / cell)
+    # A cell less than true, or a hair of art between two lines would be missed.
+    filled = _grown(_filled(shapes, box, cell), max(reach / cell - 1, 0.0))
     found: list[Path] = []
     for pocket in _enclosed(filled):
         size = sum(run.end - run.begin for run in pocket)
@@ -76,12 +77,15 @@ def _grown(mask: Mask, reach: float) -> Mask:
     """The cells within so many cells of those of a mask, a little less rather than more."""
     grown = mask.copy()
     count, width = mask.shape
-    sums = np.concatenate([np.zeros((count, 1), dtype=np.int32), np.cumsum(mask, axis=1)], axis=1)
-    for down in range(int(reach) + 1):
+    most = int(reach)
+    # How many cells of a row are filled before each: more of them at one end of a stretch than at
+    # the other, and there is one in it.
+    sums = np.pad(np.cumsum(mask, axis=1, dtype=np.int16), ((0, 0), (most + 1, most)), "edge")
+    sums[:, : most + 1] = 0
+    for down in range(most + 1):
         across = int(math.sqrt(reach * reach - down * down))
-        low = np.maximum(np.arange(width) - across, 0)
-        high = np.minimum(np.arange(width) + across + 1, width)
-        wider = sums[:, high] > sums[:, low]
+        low, high = most - across, most + across + 1
+        wider = sums[:, high : high + width] > sums[:, low : low + width]
         grown[down:] |= wider[: count - down]
         grown[: count - down] |= wider[down:]
     return grown

@@ -371,11 +371,30 @@ def _line(start: Point, steps: Sequence[Segment]) -> list[Point]:
 
 def _cross(one: Sequence[Point], other: Sequence[Point]) -> bool:
     """Whether two lines of points cross."""
+    # They can do so only where the boxes of both are.
+    left, right = (low(high(at.x for at in line) for line in (one, other)) for low, high in ENDS)
+    top, bottom = (low(high(at.y for at in line) for line in (one, other)) for low, high in ENDS)
+
+    def near(line: Sequence[Point]) -> list[tuple[Point, Point]]:
+        return [
+            (p, q)
+            for p, q in itertools.pairwise(line)
+            if (p.x >= left or q.x >= left)
+            and (p.x <= right or q.x <= right)
+            and (p.y >= top or q.y >= top)
+            and (p.y <= bottom or q.y <= bottom)
+        ]
+
+    others = near(other)
     return any(
         _turn(p, q, r) != _turn(p, q, s) and _turn(r, s, p) != _turn(r, s, q)
-        for p, q in itertools.pairwise(one)
-        for r, s in itertools.pairwise(other)
+        for p, q in near(one)
+        for r, s in others
     )
+
+
+ENDS = ((max, min), (min, max))
+"""What two boxes share begins at the greater of the least, and ends at the lesser of the most."""
 
 
 def _turn(p: Point, q: Point, r: Point) -> bool:

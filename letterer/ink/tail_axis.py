@@ -28,6 +28,9 @@ SWEEP_ROUNDS = 60
 SWEEP_MOST = 110.0
 """One bend that turned by more degrees would be a hook."""
 
+HALF_TURN_MOST = 75.0
+"""Half of what a piece of an axis turns, in degrees: beyond that it is drawn no rounder."""
+
 COURSE = 16
 """An axis is told to others as a line of so many steps for each of its pieces."""
 
@@ -118,9 +121,10 @@ class Axis:
         return 3 * dx / span, 3 * dy / span
 
 
-def bow(root: Point, bend: Point, tip: Point) -> Axis:
-    """One gentle curve: the quadratic with these controls."""
-    return Axis(((root, root.toward(bend, 2 / 3), tip.toward(bend, 2 / 3), tip),), (0.0, 1.0))
+def bow(root: Point, bend: Point, tip: Point, pull: float = 2 / 3) -> Axis:
+    """One gentle curve that leaves toward the bend and comes from it: the quadratic with these
+    controls, or one drawn less far toward the bend."""
+    return Axis(((root, root.toward(bend, pull), tip.toward(bend, pull), tip),), (0.0, 1.0))
 
 
 def swept(root: Point, via: Point, mouth: Point, left: float) -> Axis | None:
@@ -130,28 +134,35 @@ def swept(root: Point, via: Point, mouth: Point, left: float) -> Axis | None:
     The bend depends on the tip and the tip on the bend: each is found from the other in turn.
     """
     tip = mouth.toward(via, left / max(mouth.distance(via), 1e-9))
-    bend = via
+    bend, pull, turned = via, 2 / 3, 0.0
     for _ in range(SWEEP_ROUNDS):
         before, after = root.distance(via), via.distance(tip)
         t = before / max(before + after, 1e-9)
         if not 0.15 < t < 0.9:
             return None
-        s, inner = 1 - t, 2 * t * (1 - t)
+        s, inner = 1 - t, 3 * pull * t * (1 - t)
+        first, last = (end**3 + 3 * end * s * t * (1 - pull) for end in (s, t))
         bend = Point(
-            (via.x - s * s * root.x - t * t * tip.x) / inner,
-            (via.y - s * s * root.y - t * t * tip.y) / inner,
+            (via.x - first * root.x - last * tip.x) / inner,
+            (via.y - first * root.y - last * tip.y) / inner,
         )
+        turned = _turned(root, bend, tip)
+        if turned > SWEEP_MOST:
+            return None
+        # As round as a circle would be that turned as far: else the bend would be a knee.
+        half = math.radians(turned) / 2
+        rounder = 4 / 3 * math.tan(half / 2) / math.tan(half) if half > 1e-6 else 2 / 3
         ahead = mouth.toward(bend, left / max(mouth.distance(bend), 1e-9))
-        if ahead.distance(tip) < 1e-6:
-            break
-        tip = ahead
-    else:
-        return None
+        if ahead.distance(tip) < 1e-6 and abs(rounder - pull) < 1e-6:
+            return bow(root, bend, tip, pull)
+        tip, pull = ahead, rounder
+    return None
+
+
+def _turned(root: Point, bend: Point, tip: Point) -> float:
+    """By how many degrees a way turns at its bend."""
     (ax, ay), (bx, by) = (bend.x - root.x, bend.y - root.y), (tip.x - bend.x, tip.y - bend.y)
-    turned = abs(math.degrees(math.atan2(ax * by - ay * bx, ax * bx + ay * by)))
-    if turned > SWEEP_MOST:
-        return None
-    return bow(root, bend, tip)
+    return abs(math.degrees(math.atan2(ax * by - ay * bx, ax * bx + ay * by)))
 
 
 def through(points: Sequence[Point], mouth: Point) -> Axis:
@@ -185,14 +196,26 @@ def through(points: Sequence[Point], mouth: Point) -> Axis:
         for a, b, slope in zip(points[0], points[1], second, strict=True)
     ]
     slopes = [start, *inner, ends]
-    pieces = []
-    for at, (p, q) in enumerate(itertools.pairwise(points)):
-        third = (knots[at + 1] - knots[at]) / 3
-        (ax, ay), (bx, by) = slopes[at], slopes[at + 1]
-        pieces.append(
-            (p, p.shifted(ax * third, ay * third), q.shifted(-bx * third, -by * third), q)
-        )
-    return Axis(tuple(pieces), tuple(knots))
+    pieces = tuple(
+        _rounded(p, slopes[at], q, slopes[at + 1])
+        for at, (p, q) in enumerate(itertools.pairwise(points))
+    )
+    return Axis(pieces, tuple(knots))
+
+
+def _rounded(p: Point, out: Sequence[float], q: Point, into: Sequence[float]) -> Cubic:
+    """A cubic with these directions at its ends, as round as a circle that turns as far."""
+    paces = math.hypot(*out) or 1.0, math.hypot(*into) or 1.0
+    cross, dot = out[0] * into[1] - out[1] * into[0], out[0] * into[0] + out[1] * into[1]
+    half = min(abs(math.atan2(cross, dot)) / 2, math.radians(HALF_TURN_MOST))
+    share = 2 / 3 * math.tan(half / 2) / math.sin(half) if half > 1e-6 else 1 / 3
+    near, far = (share * p.distance(q) / pace for pace in paces)
+    return (
+        p,
+        p.shifted(out[0] * near, out[1] * near),
+        q.shifted(-into[0] * far, -into[1] * far),
+        q,
+    )
 
 
 def shaken(axis: Axis, waves: float, swing: float) -> Axis:

@@ -114,6 +114,8 @@ def _sized(
                 continue
             wanted = max(sum(radii[1:]) * craft.TRAIL_GAP, least)
             cost = abs(math.log(max(spare, least / 2) / wanted)) + abs(math.log(size))
+            # What goes on beyond the tip comes too near to the mouth.
+            cost += craft.TRAIL_COST_BEYOND * max(least - spare, 0.0) / way
             if best is None or cost < best[0] - 1e-9:
                 best = cost, radii, first
     return best

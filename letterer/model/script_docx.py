@@ -3,18 +3,21 @@
 Each paragraph is a line of the script, parted from the next. Bold or italic words of a cue become
 emphasis, unless all of its words are so. A table of two columns is a dialogue: the speaker, and
 the words; each paragraph of a speaker's words is a balloon of its own. What was struck out in
-tracked changes is left out, what was put in is kept; comments, footnotes and pictures are passed
-over. The document is read through python-docx (Office Open XML, ISO/IEC 29500).
+tracked changes is left out, what was put in is kept. Other words that are left out are remarked on:
+footnotes, text boxes, and what is struck through or hidden. Comments, heads and feet of pages, and
+pictures are passed over. The document is read through python-docx (Office Open XML, ISO/IEC 29500).
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from letterer.errors import Fault, LettererError
+from letterer.model.script import Remark
 
 UNPACKED_MOST = 200_000_000
 """Bytes that a document may unpack to: a script of a thousand pages takes a fiftieth of it."""
@@ -29,10 +32,14 @@ _BREAK = "\n"
 
 @dataclass(frozen=True, slots=True)
 class DocxText:
-    """The text of a document, and the paragraph of the document that each line comes from."""
+    """The text of a document, and the paragraph of the document that each line comes from.
+
+    `remarks` are of what was left out; their lines are paragraphs.
+    """
 
     text: str
     paragraphs: tuple[int, ...]
+    remarks: tuple[Remark, ...] = ()
 
     def paragraph(self, line: int) -> int:
         """The paragraph, from 1, that a line of the text (from 1) comes from; 0 if none."""
@@ -54,32 +61,223 @@ def is_docx(path: Path) -> bool:
 
 def docx_text(path: Path, file: str) -> DocxText:
     """The script text in a document. Raises LettererError, naming it as `file`."""
-    document = _opened(path, file)
-    blocks: list[tuple[int, str]] = []
-    count = 0
-    waiting = ""  # a cue whose words stand in the next paragraph
-    for element in document.element.body.iterchildren():
-        kind = element.tag.rpartition("}")[2]
-        if kind == "p":
-            count += 1
-            line = _line(_pieces(element))
-            if waiting and line and not _heads(line):
-                blocks[-1] = (blocks[-1][0], f"{waiting}\n{_indented(line)}")
-                waiting = ""
-            elif line:
-                blocks.append((count, line))
-                waiting = line if _CUE_END.search(line[-1]) else ""
-        elif kind == "tbl":
-            waiting = ""
-            rows, count = _rows(element, count, file)
-            blocks += rows
+    reading = _Reading(_opened(path, file), file)
+    reading.read()
     lines: list[str] = []
     places: list[int] = []
-    for place, block in blocks:
+    for place, block in reading.blocks:
         parts = [*block.split("\n"), ""]
         lines += parts
         places += [place] * len(parts)
-    return DocxText("\n".join(lines), tuple(places))
+    return DocxText("\n".join(lines), tuple(places), tuple(reading.remarks))
+
+
+class _Reading:
+    """One document being read: blocks of lines, each with the paragraph that it comes from."""
+
+    def __init__(self, document: Any, file: str) -> None:
+        self.document, self.file = document, file
+        self.blocks: list[tuple[int, str]] = []
+        self.remarks: list[Remark] = []
+        self.count = 0
+        self.waiting = ""  # a cue whose words stand in the next paragraph
+        self.begun: list[_Piece] = []  # words whose paragraph's end was struck out
+        self.strong_styles = _strong_styles(document)
+
+    def read(self) -> None:
+        """All paragraphs and tables of the document's body."""
+        for element in _inside(self.document.element.body):
+            if _tag(element) == "p":
+                self.count += 1
+                self.paragraph(element)
+            else:
+                self.waiting = ""
+                self.table(element)
+        self.lines(_lines(self.begun, bool(self.waiting)))
+
+    def paragraph(self, element: Any) -> None:
+        """One paragraph; one whose end was struck out goes on in the next."""
+        pieces = [*self.begun, *self.pieces(element)]
+        self.begun = (
+            pieces if element.find(f"{_name('pPr')}/{_mark('rPr/del')}") is not None else []
+        )
+        if not self.begun:
+            self.lines(_lines(pieces, bool(self.waiting)))
+
+    def lines(self, lines: list[list[_Piece]]) -> None:
+        """The lines of the script that a paragraph holds."""
+        for pieces in lines:
+            line = _line(pieces)
+            if self.waiting and line and not _heads(line):
+                said = _broken(_marked(pieces))
+                self.blocks[-1] = (self.blocks[-1][0], f"{self.waiting}\n{_INDENT}{said}")
+                self.waiting = ""
+            elif line:
+                self.blocks.append((self.count, line))
+                self.waiting = line if _CUE_END.search(line[-1]) else ""
+
+    def pieces(self, paragraph: Any) -> list[_Piece]:
+        """The words of a paragraph by their manner; what is left out is remarked on."""
+        found: list[_Piece] = []
+        for run in paragraph.iter(_name("r")):
+            above = {_tag(one) for one in _between(run, paragraph)}
+            if above & {"del", "moveFrom"}:
+                continue
+            text = "".join(_text(part) for part in run.iterchildren())
+            kinds = {_tag(part) for part in run.iterchildren()}
+            if "txbxContent" in above:
+                self.left_out(text, "words in a text box are left out")
+            elif kinds & {"footnoteReference", "endnoteReference"}:
+                self.left_out("", "a note at the foot or the end is left out")
+            elif "sym" in kinds:
+                self.left_out("", "a symbol of a symbol font is left out")
+            elif _is_on(run, "vanish"):
+                self.left_out(text, "hidden words are left out")
+            elif _is_on(run, "strike") or _is_on(run, "dstrike"):
+                self.left_out(text, "words that are struck through are left out")
+            if text and not above & {"txbxContent"} and not _is_out(run):
+                found.append(_Piece(text, self.is_strong(run)))
+        return found
+
+    def left_out(self, words: str, what: str) -> None:
+        """Remark on what is not read: a note or a sign, or words if there are any."""
+        words = _tidy(words)
+        told = f'{what}: "{words}"' if words else what
+        mend = "What is to be lettered has to stand in the script itself"
+        if words or what.startswith("a "):
+            self.remarks.append(Remark(told, mend, self.count))
+
+    def is_strong(self, run: Any) -> bool:
+        """Whether a run is bold or italic, by itself or by its own style; styles of whole
+        paragraphs do not count."""
+        style = run.find(f"{_name('rPr')}/{_name('rStyle')}")
+        named = style is not None and style.get(_name("val")) in self.strong_styles
+        marks = [mark for mark in ("b", "i") if _is_said(run, mark)]
+        return any(_is_on(run, mark) for mark in marks) or (named and not marks)
+
+    def table(self, table: Any) -> None:
+        """The rows of a table as cues. A table within a cell follows its row."""
+        speaker = ""
+        for number, row in enumerate(_rows(table), 1):
+            cells = [list(_inside(cell)) for cell in row.iterchildren(_name("tc"))]
+            begin = self.count + 1
+            texts: list[list[tuple[int, list[_Piece]]]] = []
+            for cell in cells:
+                held = []
+                for part in cell:
+                    if _tag(part) == "p":
+                        self.count += 1
+                        held.append((self.count, self.pieces(part)))
+                texts.append([(at, pieces) for at, pieces in held if _line(pieces)])
+            speaker = self.row(texts, number, begin, speaker)
+            for part in (part for cell in cells for part in cell if _tag(part) == "tbl"):
+                self.table(part)
+
+    def row(
+        self, texts: list[list[tuple[int, list[_Piece]]]], number: int, begin: int, speaker: str
+    ) -> str:
+        """One row of a table; gives who speaks in it."""
+        if len(texts) < 2:  # cells that were joined: a heading, or direction
+            held = [(at, line) for cell in texts for at, pieces in cell for line in _lines(pieces)]
+            self.blocks += [(at, line) for at, pieces in held if (line := _line(pieces))]
+            return speaker
+        if len(texts) > 2:
+            what = f"row {number} of a table has {len(texts)} columns"
+            mend = "A table of a script has two: the speaker, and the words"
+            fault = Fault(f"{what} (paragraph {begin})", mend, self.file)
+            raise LettererError(fault)
+        names, words = texts
+        who = " ".join(_line(pieces) for _, pieces in names).rstrip(" :\uff1a")
+        if number == 1 and who.casefold() in HEADS:
+            return speaker
+        if not words:
+            self.blocks += [(at, _line(pieces)) for at, pieces in names]
+            return speaker
+        speaker = _in_capitals(who) if who else speaker
+        for at, pieces in words:
+            said = _broken(_marked(pieces))
+            self.blocks.append((at, f"{speaker}: {said}" if speaker else said))
+        return speaker
+
+
+def _inside(element: Any) -> Iterator[Any]:
+    """The paragraphs and tables in a body or a cell, those in frames around them too; not what
+    was struck out or moved away."""
+    for child in element.iterchildren():
+        match _tag(child):
+            case "p" | "tbl":
+                yield child
+            case "sdt" | "sdtContent" | "customXml" | "ins" | "moveTo" | "smartTag":
+                yield from _inside(child)
+
+
+def _rows(table: Any) -> Iterator[Any]:
+    """The rows of a table itself, without those that were struck out."""
+    for child in table.iterchildren():
+        match _tag(child):
+            case "tr":
+                if child.find(_mark("trPr/del")) is None:
+                    yield child
+            case "sdt" | "sdtContent" | "customXml":
+                yield from _rows(child)
+
+
+def _between(run: Any, paragraph: Any) -> Iterator[Any]:
+    """What stands around a run within its paragraph."""
+    for above in run.iterancestors():
+        if above is paragraph:
+            return
+        yield above
+
+
+def _strong_styles(document: Any) -> frozenset[str]:
+    """The names of styles of words that make them bold or italic, by themselves or by the style
+    that they build on."""
+    based: dict[str, str] = {}
+    strong: set[str] = set()
+    for style in document.styles.element.iterchildren(_name("style")):
+        name = str(style.get(_name("styleId")))
+        if style.get(_name("type")) != "character":
+            continue
+        parent = style.find(_name("basedOn"))
+        if parent is not None:
+            based[name] = str(parent.get(_name("val")))
+        if _is_on(style, "b") or _is_on(style, "i"):
+            strong.add(name)
+    for name in based:
+        seen, at = {name}, name
+        while at in based and based[at] not in seen and at not in strong:
+            at = based[at]
+            seen.add(at)
+        if at in strong:
+            strong.add(name)
+    return frozenset(strong)
+
+
+def _lines(pieces: list[_Piece], spoken: bool = False) -> list[list[_Piece]]:
+    """The lines that a paragraph stands for. A line break within words is the writer's; but where
+    a heading or a cue stands on either side of one, the paragraph holds several lines. `spoken`: it
+    begins with words, since a cue stands right before it."""
+    lines: list[list[_Piece]] = [[]]
+    for piece in pieces:
+        first, *more = piece.text.split(_BREAK)
+        lines[-1].append(_Piece(first, piece.strong))
+        lines += [[_Piece(text, piece.strong)] for text in more]
+    found: list[list[_Piece]] = [lines[0]]
+    for line in lines[1:]:
+        before = found[-1]
+        words = (spoken and len(found) == 1 and not _heads(_joined(before))) or _cue_end(
+            _joined(before)
+        )
+        if _heads(_joined(line)) or not words:
+            found.append(line)
+        else:
+            found[-1] = [*before, _Piece(_BREAK, False), *line]
+    return found
+
+
+def _joined(pieces: list[_Piece]) -> str:
+    return "".join(piece.text for piece in pieces)
 
 
 def _opened(path: Path, file: str) -> Any:
@@ -105,18 +303,6 @@ def _opened(path: Path, file: str) -> Any:
         raise LettererError(Fault("this is not a sound .docx document", again, file)) from error
 
 
-def _pieces(paragraph: Any) -> list[_Piece]:
-    """The words of a paragraph by their manner, struck-out ones left out."""
-    found: list[_Piece] = []
-    for run in paragraph.iter(_name("r")):
-        if any(_tag(above) in ("del", "txbxContent", "moveFrom") for above in run.iterancestors()):
-            continue
-        text = "".join(_text(part) for part in run.iterchildren())
-        if text:
-            found.append(_Piece(text, _is_on(run, "b") or _is_on(run, "i")))
-    return found
-
-
 def _name(tag: str) -> str:
     from docx.oxml.ns import qn
 
@@ -140,11 +326,24 @@ def _text(part: Any) -> str:
     return ""
 
 
+def _mark(path: str) -> str:
+    """A path of names as the document spells them."""
+    return "/".join(_name(tag) for tag in path.split("/"))
+
+
+def _is_said(run: Any, mark: str) -> bool:
+    return run.find(f"{_name('rPr')}/{_name(mark)}") is not None
+
+
 def _is_on(run: Any, mark: str) -> bool:
-    """Whether a run is bold ("b") or italic ("i") by itself; styles of paragraphs do not count."""
-    properties = run.find(_name("rPr"))
-    found = properties.find(_name(mark)) if properties is not None else None
+    """Whether a run or a style says that it is bold ("b"), italic ("i"), hidden, ... by itself."""
+    found = run.find(f"{_name('rPr')}/{_name(mark)}")
     return found is not None and found.get(_name("val")) not in ("0", "false", "off")
+
+
+def _is_out(run: Any) -> bool:
+    """Whether words are struck through or hidden."""
+    return any(_is_on(run, mark) for mark in ("vanish", "strike", "dstrike"))
 
 
 def _line(pieces: list[_Piece]) -> str:
@@ -207,46 +406,9 @@ def _tidy(text: str) -> str:
     return " ".join(text.split())
 
 
-def _indented(block: str) -> str:
-    return "\n".join(_INDENT + line.strip() for line in block.split("\n"))
-
-
 def _heads(line: str) -> bool:
     """Whether a line begins something of its own, after a cue that has no words yet."""
     return bool(_cue_end(line)) or bool(re.match(r"(?i)\s*(page|panel)\b", line))
-
-
-def _rows(table: Any, count: int, file: str) -> tuple[list[tuple[int, str]], int]:
-    """The rows of a table as cues; the number of paragraphs counted so far goes on."""
-    found: list[tuple[int, str]] = []
-    speaker = ""
-    for number, row in enumerate(table.iter(_name("tr")), 1):
-        cells = [list(cell.iter(_name("p"))) for cell in row.iterchildren(_name("tc"))]
-        begin = count + 1
-        count += sum(len(cell) for cell in cells)
-        texts = [[line for part in cell if (line := _line(_pieces(part)))] for cell in cells]
-        if len(texts) == 1:  # cells that were joined: a heading, or direction
-            found += [(begin, line) for line in texts[0]]
-            continue
-        if len(texts) != 2:
-            what = f"row {number} of a table has {len(texts)} columns"
-            mend = "A table of a script has two: the speaker, and the words"
-            raise LettererError(Fault(f"{what} (paragraph {begin})", mend, file))
-        who = " ".join(texts[0]).rstrip(" :\uff1a")
-        if number == 1 and who.casefold() in HEADS:
-            continue
-        if not texts[1]:
-            found += [(begin, line) for line in texts[0]]
-            continue
-        speaker = _in_capitals(who) if who else speaker
-        if not speaker:
-            found += [(begin, line) for line in texts[1]]
-            continue
-        for part in cells[1]:
-            said = _broken(_marked(_pieces(part)))
-            if said:
-                found.append((begin, f"{speaker}: {said}"))
-    return found, count
 
 
 def _in_capitals(who: str) -> str:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from difflib import SequenceMatcher
 from enum import StrEnum
 from typing import TypeVar
 
@@ -174,6 +173,8 @@ def _did_you_mean(
 
 def _near(part: str, known: Iterable[str]) -> str | None:
     """The known word that was surely meant, or None."""
+    from difflib import SequenceMatcher  # read where a word is not known, not at every start
+
     plain = _plain(part)
     near = nearest(plain, known)
     sure = near and SequenceMatcher(None, plain, near).ratio() >= _SURELY_MEANT

@@ -109,7 +109,8 @@ def _document_script(path: Path, file: str) -> Script:
     except LettererError as error:
         told = [replace(fault, line=place(fault.line)) for fault in error.faults]
         raise LettererError(*told) from None
-    remarks = tuple(replace(remark, line=place(remark.line)) for remark in script.remarks)
+    remarks = [replace(remark, line=place(remark.line)) for remark in script.remarks]
+    remarks = sorted([*remarks, *found.remarks], key=lambda remark: remark.line)
     pages = tuple(
         replace(
             page,
@@ -127,7 +128,7 @@ def _document_script(path: Path, file: str) -> Script:
         )
         for page in script.pages
     )
-    return replace(script, pages=pages, remarks=remarks)
+    return replace(script, pages=pages, remarks=tuple(remarks))
 
 
 def parse_script(text: str, file: str = "") -> Script:

@@ -12,6 +12,7 @@ from letterer.model.script_manners import is_manner
 from letterer.model.script_shapes import (
     IF_DIRECTION,
     NAME_LIMIT,
+    RESERVED,
     begins_like_heading,
     fold_name,
     in_capitals,
@@ -45,6 +46,7 @@ _STAGE_WORDS = frozenset(
     ]
 )
 _NOT_LETTERED = "It is read as direction and not lettered"
+_BEGINS_SPEECH = re.compile(r"(?:I\b|[A-Z][a-z']+\s+[a-z]).*[.!?]$")
 _BRACKETS = re.compile(r"[(\uff08]([^()\uff08\uff09]{1,60})[)\uff09]")
 
 
@@ -74,7 +76,7 @@ def remark_on_prose(
                 f"{name} stands here without a colon. {_NOT_LETTERED}",
                 f"Write {name}: and the words behind it",
             )
-        return None
+        return _without_colon(line, speakers)
     name, _, words = parts
     if not words or not any(char.isalpha() for char in name):
         return None
@@ -98,6 +100,24 @@ def remark_on_prose(
     )
 
 
+def _without_colon(line: str, speakers: Mapping[str, str]) -> tuple[str, str] | None:
+    """What to say of a line such as SFX KRRANG, or MAREN I owe her one: a cue but for its colon.
+
+    A speaker's name in capitals often begins direction, such as MAREN leans out; so the word behind
+    it must be one that begins a sentence.
+    """
+    name, _, words = line.partition(" ")
+    sound = fold_name(name) in RESERVED and in_capitals(name)
+    spoken = fold_name(name) in speakers and in_capitals(name) and _BEGINS_SPEECH.match(words)
+    if not (sound and words) and not spoken:
+        return None
+    return (
+        f"{name} stands here without a colon. {_NOT_LETTERED}",
+        f"If {words.split()[0].rstrip('.,!?')} and so on is to be lettered, write {name}: in front "
+        f"of it. {IF_DIRECTION}",
+    )
+
+
 def remark_on_turn(words: str, text: str) -> tuple[str, str] | None:
     """What to say when prose follows right below a unit's words, as (what, mend)."""
     if text[:1].islower() and words[-1:] not in ".!?":
@@ -118,7 +138,10 @@ def remark_on_unit(unit: Unit) -> Iterator[tuple[str, str]]:
         )
     folded = fold_name(unit.speaker)
     if unit.role is Role.SPEECH and folded.split()[0].rstrip(".") in _STAGE_WORDS:
-        yield f"{unit.speaker} is read as the name of a speaker", IF_DIRECTION
+        mend = IF_DIRECTION
+        if folded in ("note", "notes"):
+            mend = f"For a note to the reader, write CAPTION (note): and the words. {mend}"
+        yield f"{unit.speaker} is read as the name of a speaker", mend
     if unit.role is Role.SPEECH and re.match(r"(?:caption|cap|sfx)\b", folded):
         yield (
             f"{unit.speaker} is read as the name of a speaker",

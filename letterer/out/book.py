@@ -3,20 +3,16 @@
 from __future__ import annotations
 
 import hashlib
-import re
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 from pathlib import Path
 
 from letterer.model.plan import Layout, Reading
 from letterer.model.script import Script
+from letterer.model.script_title import book_title
 from letterer.out.files import make_folder, write_parts
 from letterer.out.pdf import PdfBook, pdf_parts
 from letterer.out.pdf_page import PdfPage
-
-TITLE = re.compile(r"\s*title\s*:\s*(.+)", re.IGNORECASE)
-TITLE_MOST = 80
-"""Letters of a first line that may be a title; a longer one is prose."""
 
 NAME_MOST = 100
 """Letters of a file's name; a longer list of pages is told by a short sum of it."""
@@ -47,19 +43,6 @@ def _ranges(pages: Sequence[int]) -> str:
         f"{pages[begin]}" if begin == end else f"{pages[begin]}-{pages[end]}"
         for begin, end in zip(begins, ends, strict=True)
     )
-
-
-def book_title(script: Script) -> str:
-    """What the script calls itself before its first page: a line "Title: ...", or a short first
-    line that stands alone; else the name of its file."""
-    for direction in script.opening:
-        for line in direction.text.splitlines():
-            if found := TITLE.fullmatch(line):
-                return found[1].strip()
-    first = script.opening[0].text.strip() if script.opening else ""
-    if first and len(first) <= TITLE_MOST and "\n" not in first and not first.endswith("."):
-        return first
-    return " ".join(re.split(r"[\s_]+", Path(script.file).stem)) or "Lettered pages"
 
 
 def write_book(

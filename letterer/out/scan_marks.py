@@ -202,15 +202,18 @@ def _likeness(
     ideal = _mark(far) * mask
     ideal = (ideal - ideal.sum() / count) * mask
 
-    def compared(with_: Any, part: Doubles) -> Doubles:
-        turned = np.conj(np.fft.rfft2(part.astype(np.float32), shape))
-        whole = np.roll(np.fft.irfft2(with_ * turned, shape), (reach, reach), axis=(0, 1))
-        return np.asarray(whole[: size[0], : size[1]], dtype=np.float64)
+    def turned(part: Doubles) -> Any:
+        return np.conj(np.fft.rfft2(part.astype(np.float32), shape))
 
-    spread = compared(image[1], mask) - compared(image[0], mask) ** 2 / count
+    def compared(with_: Any, part: Any) -> Floats:
+        whole = np.roll(np.fft.irfft2(with_ * part, shape), (reach, reach), axis=(0, 1))
+        return np.asarray(whole[: size[0], : size[1]], dtype=np.float32)
+
+    around = turned(mask)
+    spread = compared(image[1], around) - compared(image[0], around) ** 2 / count
     least = count * 0.05**2
     strength = np.sqrt(np.maximum(spread, least) * float((ideal**2).sum()))
-    return np.asarray(compared(image[0], ideal) / strength, dtype=np.float32)
+    return np.asarray(compared(image[0], turned(ideal)) / strength, dtype=np.float32)
 
 
 def _four(small: Floats, places: Sequence[Place], marks: Sequence[Point]) -> list[Point] | None:

@@ -547,8 +547,9 @@ def _inked(
             over.append(Layer("line", path, fill))
     if reach + halo or shadow is not None:
         # What is shut in takes the colour of what lies around it.
-        around = effect.shadow.color if effect.shadow else "paper"
-        around = effect.outlines[-1].color if effect.outlines and shadow is None else around
+        around = "paper"
+        if not halo:
+            around = effect.shadow.color if effect.shadow else effect.outlines[-1].color
         shapes = [whole] if shadow is None else [whole, shadow]
         filled = pockets(shapes, reach + halo, craft.EFFECT_POCKET_CAPS * sketch.words.cap * size)
         if filled:

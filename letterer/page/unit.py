@@ -12,6 +12,7 @@ from letterer.fit.balloon import BalloonShape, Wishes, fit_balloon
 from letterer.fit.candidates import Candidate
 from letterer.fit.caption import CaptionShape, fit_caption
 from letterer.fit.effect import fit_effect
+from letterer.fit.hyphens import as_kept
 from letterer.fit.measure import MeasuredWords
 from letterer.fit.oval import Oval
 from letterer.fit.sizes import largest_fitting
@@ -112,7 +113,7 @@ def set_unit(job: Job) -> SetUnit:
     if job.setting.kind == "effect" and job.placement.effect is not None:
         drawn, place, findings = set_effect(job, words, job.placement.effect)
         return SetUnit(job, drawn, words.cap * drawn.size, place, tuple(findings))
-    wishes, findings = _wishes(job, words)
+    words, wishes, findings = _wishes(job, words)
     candidate = _chosen(job, words, wishes)
     cap = words.cap * candidate.size
     shape = _frame(candidate)
@@ -191,19 +192,23 @@ def _too_long(job: Job, what: str) -> LettererError:
     return LettererError(Fault(f"{what} in one balloon or caption", mend, unit=job.unit.id))
 
 
-def _wishes(job: Job, words: MeasuredWords) -> tuple[Wishes, list[Finding]]:
-    """What the plan asks; a finding where its line breaks are no longer those of the words."""
+def _wishes(job: Job, words: MeasuredWords) -> tuple[MeasuredWords, Wishes, list[Finding]]:
+    """What the plan asks; a finding where its line breaks are no longer those of the words.
+
+    The words come back as they are to be set: broken where lines that were kept break them.
+    """
     style, placement = job.style, job.placement
     size = placement.size or job.setting.size
     floor = min(style.smallest_size, size)
-    breaks = words.breaks_at(placement.breaks) if placement.breaks else None
+    kept = as_kept(words, placement.breaks) if placement.breaks else None
+    words, breaks = kept or (words, None)
     findings: list[Finding] = []
     if placement.breaks and breaks is None:
         what = "its words are no longer those of its planned lines, so they are broken anew"
         mend = 'Take "breaks" out of its placement, or write the new lines there'
         findings.append(job.finding(Severity.WARNING, "breaks gone", what, mend))
     room = _room(job, size)
-    return Wishes(size, floor, placement.lines, breaks, placement.aspect, room), findings
+    return words, Wishes(size, floor, placement.lines, breaks, placement.aspect, room), findings
 
 
 def _chosen(job: Job, words: MeasuredWords, wishes: Wishes) -> Candidate:
@@ -217,7 +222,7 @@ def _chosen(job: Job, words: MeasuredWords, wishes: Wishes) -> Candidate:
     if job.setting.is_caption:
         shape = CaptionShape(
             style.caption_padding,
-            style.leading,
+            words.leading(style.leading),
             rim,
             centred=style.caption_lines == "centred",
             from_right=words.shaper.runs_from_right,
@@ -226,7 +231,8 @@ def _chosen(job: Job, words: MeasuredWords, wishes: Wishes) -> Candidate:
         return fit_caption(words, shape, wishes)[0]
     border = border_of(job.setting.kind)
     air, exponent = style.air * border.air, max(style.exponent, border.fullness)
-    balloon = BalloonShape(air, style.leading, rim, exponent, style.aspect)
+    leading = words.leading(style.leading)
+    balloon = BalloonShape(air, leading, rim, exponent, style.aspect)
     if wishes.room is not None and any(_reach(job, wishes.size)):
         return _in_box(job, words, balloon, wishes)
     best = fit_balloon(words, balloon, wishes)[0]

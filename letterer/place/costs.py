@@ -180,7 +180,7 @@ def _tail_alone(scene: Scene, seats: Seats) -> Costs:
     inches = length / POINTS_PER_INCH
     costs: Costs = {}
     if scene.tied_to(sitter) is not None:  # joined to the next, which has the tail
-        costs["far from mouths"] = craft.PLACE_SPEAKER * inches
+        costs["far from mouths"] = craft.PLACE_TIED * inches
     else:
         costs["tail"] = craft.PLACE_TAIL * inches + craft.PLACE_TAIL_LONG * inches**2
         if sitter.mouth is not None:

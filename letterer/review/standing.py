@@ -11,7 +11,15 @@ from letterer.model.plan import Focus, PanelPlan, Zone
 from letterer.page.lettered import PlacedUnit, Severity
 from letterer.review.finding import Inspection, Noticed, are_joined, at_point, percent
 from letterer.review.frames import is_off
-from letterer.review.shapes import Form, Polygon, common, corners, outside, polygons
+from letterer.review.shapes import (
+    Form,
+    Polygon,
+    common,
+    corners,
+    enters,
+    outside,
+    polygons,
+)
 
 FAR_OUT = 0.25
 """A unit of which less than this lies in its panel stands somewhere else."""
@@ -63,6 +71,31 @@ def covered(look: Inspection) -> Iterator[Noticed]:
         for focus in look.plan.focus:
             if any(holds(part, focus.at) for part in form.body):
                 yield _covers_focus(look, form, focus)
+        yield from _necks_cover(look, form)
+
+
+def _necks_cover(look: Inspection, form: Form) -> Iterator[Noticed]:
+    """Zones and focus points that a contour covers where neither its balloons nor its tails do: the
+    neck between two of them. `form` is the first unit, which has the contour."""
+    if not form.unit.joined or form.unit.outline is None:
+        return
+    group = [one for one in look.forms if one.unit.id in form.unit.joined]
+    contour = polygons(form.unit.outline)
+    things = [(zone.name, polygons(zone.shape)) for zone in look.plan.keep_clear]
+    things += [(focus.name, [corners(at_point(focus.at))]) for focus in look.plan.focus]
+    for name, thing in things:
+        shared = common(contour, thing)
+        if shared is None or shared.share < craft.COVER_SHARE_LEAST:
+            continue
+        if any(common(one.body, thing) for one in group):
+            continue  # that balloon is told of
+        if any(enters(line, thing) for one in group for line in one.tails):
+            continue  # tails have a check of their own
+        what = f"the neck between {' and '.join(form.unit.joined)} crosses {name}"
+        told = (what, 'Move one of them, or write "joined": false')
+        yield look.noticed(
+            Severity.WARNING, "covers", told, form, at=shared.box, others=form.unit.joined[1:]
+        )
 
 
 def _covers(look: Inspection, form: Form, zone: Zone) -> Iterator[Noticed]:

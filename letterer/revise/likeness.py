@@ -76,6 +76,7 @@ def likenesses(olds: Counts, news: Counts) -> Floats:
     return table
 
 
+@lru_cache(maxsize=65536)
 def likeness(one: str, other: str) -> float:
     """How alike two texts are, 0 to 1.
 

@@ -127,9 +127,27 @@ def _kept(text: str, at: int) -> bool:
         return True
     if text[at - 1] in HYPHENS and text[at - 2 : at - 1] != "-":
         before, after = _letters(text, at - 2, -1)[::-1], _letters(text, at, 1)
-        fewest = craft.TWIN_LETTERS_BEFORE_HYPHEN
-        return min(len(before), len(after)) >= fewest and not _stammered(before, after)
+        if min(len(before), len(after)) < craft.TWIN_LETTERS_BEFORE_HYPHEN:
+            return False
+        return not _stammered(before, after) and not _crumb(text, at, before, after)
     return text[at - 1] != SOFT_HYPHEN
+
+
+def _crumb(text: str, at: int, before: str, after: str) -> bool:
+    """Whether a break before `at` would leave too few letters of a word's start or its end."""
+    fewest = craft.OUTER_LETTERS_BEFORE_HYPHEN
+    if before == after or min(len(before), len(after)) >= fewest:
+        return False
+    begins = not _goes_on_past_hyphen(text, at - 2, -1)
+    ends = not _goes_on_past_hyphen(text, at, 1)
+    return (begins and len(before) < fewest) or (ends and len(after) < fewest)
+
+
+def _goes_on_past_hyphen(text: str, at: int, step: int) -> bool:
+    """Whether the letters from `at` on, one way or the other, are followed by a hyphen."""
+    while 0 <= at < len(text) and (text[at].isalpha() or _is_mark(text[at])):
+        at += step
+    return 0 <= at < len(text) and text[at] in HYPHENS
 
 
 def _letters(text: str, at: int, step: int) -> str:

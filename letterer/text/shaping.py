@@ -12,6 +12,7 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import NamedTuple
 
 import uharfbuzz as hb
@@ -177,9 +178,25 @@ class Shaper:
         """A shaper of another text, in the same faces."""
         return Shaper(text, self.lettering, self._faces)
 
-    @property
+    @cached_property
     def cap(self) -> float:
-        """Cap height of the face that sets plain words, in em."""
+        """Cap height of the face that sets the words, in em.
+
+        That is the plain cut of the family that most letters are set in: the first one, but for
+        letters that it lacks (Greek, Cyrillic).
+        """
+        letters: dict[str, int] = {}
+        for run in self._runs:
+            count = sum(map(str.isalpha, self._drawn[run.start : run.end]))
+            letters[run.face.family] = letters.get(run.face.family, 0) + count
+        most = max(letters, key=lambda family: letters[family], default="")
+        if not letters.get(most):
+            return self.usual_cap
+        return self._faces.face(most, self.lettering.cut(False)).cap_height
+
+    @property
+    def usual_cap(self) -> float:
+        """Cap height of the first family's plain cut, in em: the one that a style is made for."""
         return self._faces.face(self.lettering.families[0], self.lettering.cut(False)).cap_height
 
     @property

@@ -181,7 +181,7 @@ def test_every_page_of_cuts_from_side_to_side(leaves: int, many: int) -> None:
     for place, tree in enumerate(every):
         shapes = list(boxes(tree, (0.0, 0.0, WIDE, HIGH)))
         panels = plans(*shapes)
-        # The other way is the mirror image (a property below): of the many, each twentieth is asked.
+        # The other way is the mirror image (a property below): each twentieth of the many is asked.
         for reading in (LTR, RTL) if leaves < 6 or place % 20 == 0 else (LTR,):
             right = numbers(shapes, reading is RTL)
             found = panel_order(panels, reading)

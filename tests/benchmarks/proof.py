@@ -32,7 +32,7 @@ import sys
 import tarfile
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from statistics import fmean, median
 
@@ -49,7 +49,7 @@ from letterer.model.plan import Center, Layout, Measure, PageFormat, PagePlan, P
 from letterer.model.script import Page, Panel, Role, Run, Unit
 from letterer.model.style import Style
 from letterer.page.compose import compose_page
-from letterer.text.faces import Cut, FaceLibrary
+from letterer.text.faces import FaceLibrary
 from letterer.text.shaping import Lettering, Shaper
 from letterer.text.tradition import dress
 
@@ -214,9 +214,11 @@ class Measured:
 def measured(text: Text, style: Style | None = None) -> tuple[Measured, str]:
     """One text set and measured, and a line of words for people: the lines, and the cheapest."""
     style = style or Style()
-    shape, wishes = shape_of(style), Wishes(style.size)
+    wishes = Wishes(style.size)
     begun = time.perf_counter()
-    found = fit_balloon(MeasuredWords(shaper(text, style)), shape, wishes)[0]
+    fitted = MeasuredWords(shaper(text, style))
+    shape = replace(shape_of(style), leading=fitted.leading(style.leading))
+    found = fit_balloon(fitted, shape, wishes)[0]
     seconds = time.perf_counter() - begun
     assert isinstance(found.shape, Oval)
     words = MeasuredWords(shaper(text, style))
@@ -292,7 +294,7 @@ def drawn(text: Text, style: Style, found: Candidate) -> tuple[bool, bool, float
     boxes = np.array([shapely.box(*each) for each in ink if each is not None])
     inside = shape.is_valid and bool(shapely.contains(shape, boxes).all())
     air = float(shapely.distance(shape.exterior, boxes).min()) - style.border / 2
-    cap = faces().face(style.text, Cut()).cap_height * found.size
+    cap = MeasuredWords(shaper(text, style)).cap * found.size
     return "\n".join(placed.breaks) == found.text, inside, air / cap
 
 

@@ -150,6 +150,7 @@ REFUSED = (
     (("--keep", "1", "--accept"), "--keep and --accept are two steps"),
     (("9",), "the script has no page 9"),
     (("1.1.9",), "there is no unit or panel 1.1.9"),
+    (("owl",), '"owl" names no page, panel or unit. Write pages such as 2 or 1-3'),
     (("-o", "x.pdf"), "a sheet is drawn as .html, .svg or .png"),
     (("-o", "art.png"), "the sheet would be written over the art of page 1"),
     (("-o", "other.html"), "there is a file of this name that is no sheet of proposals"),
@@ -169,6 +170,15 @@ def test_refused(unplaced: Story, run: Run) -> None:
         assert (done.status, told in done.err) == (1, True), (given, done.err)
     assert unplaced.layout.read_bytes() == before
     assert Path("other.html").read_text("utf-8") == "mine"
+
+
+def test_no_layout_is_told_in_a_line(unplaced: Story, run: Run) -> None:
+    for given in ((), FILES[:1]):
+        done = run("place", *given)
+        assert done.status == 1
+        assert done.err == (
+            "letterer: place needs a script and a layout. Write: letterer place SCRIPT LAYOUT.\n"
+        )
 
 
 @pytest.mark.parametrize("mode", ["RGBA", "I;16", "1"])

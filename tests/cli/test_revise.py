@@ -154,6 +154,80 @@ def test_cut_words_come_back_to_their_place(told: Story, run: Run) -> None:
     assert told.layout.read_bytes() == first
 
 
+def test_a_page_that_is_cut_and_comes_back(told: Story, run: Run) -> None:
+    first, script = told.layout.read_bytes(), told.script.read_bytes()
+    middle = "PAGE 2\nPANEL 1\nCAPTION (place): Low Harbour.\nSFX: Krrang!\n\n"
+    edit(told, (middle, ""), ("PAGE 3", "PAGE 2"))
+    assert run("revise", *FILES, "--write").out.splitlines()[:-1] == [
+        "Page 3 of the layout is page 2 now, with its art and panels: 1 unit goes along.",
+        "What was page 2 is cut: it is parked whole, with its art, its panels and 2 units,"
+        " and comes back if its words do.",
+        "3 units keep their words and their place.",
+    ]
+    told.script.write_bytes(script)
+    assert run("revise", *FILES, "--write").out.splitlines()[:-1] == [
+        "Page 2 of the layout is page 3 now, with its art and panels: 1 unit goes along.",
+        "Page 2 is back from where it was parked, with all that belongs to it.",
+        "5 units keep their words and their place.",
+    ]
+    assert told.layout.read_bytes() == first
+
+
+def test_what_is_proposed_is_called_to_mind(told: Story, run: Run) -> None:
+    edit(told, ("TOM (whisper): Sssh.\n", ""), ("NELL: Wait", "TOM (whisper): Sssh.\nNELL: Wait"))
+    run("revise", *FILES, "--write")
+    assert run("revise", *FILES).out.splitlines() == [
+        "5 units keep their words and their place.",
+        '3.1.1 still stands where letterer proposed: look, and take "proposed" out of the layout'
+        " to settle it.",
+        "layout.json says all this already.",
+    ]
+
+
+def test_another_speaker_is_told(told: Story, run: Run) -> None:
+    edit(told, ("NELL: Wait", "TOM: Wait"))
+    line = (
+        '3.1.1: same words, keeps its place; TOM says it now, and NELL did before. "Wait for me!"'
+    )
+    assert line in run("revise", *FILES, "-o", "changes.html").out.splitlines()
+    assert Path("changes.html").read_text("utf-8").count('class="unit mark"') == 2
+    run("revise", *FILES, "--write")
+    assert (
+        json.loads(told.layout.read_text("utf-8"))["pages"][2]["placements"][0]["speaker"] == "TOM"
+    )
+    edit(told, ("TOM: Wait for me!", "CAPTION: Wait for me!"))
+    assert "it is a caption now, and TOM did before" in run("revise", *FILES).out
+
+
+def test_the_rest_of_a_split_and_another_order(told: Story, run: Run) -> None:
+    edit(
+        told,
+        ("NELL: Wait for me!", "NELL: Wait\nNELL: for me, down there!"),
+        (
+            "NELL: The lamp is out.\nTOM (whisper): Sssh.",
+            "TOM (whisper): Sssh.\nNELL: The lamp is out.",
+        ),
+    )
+    out = run("revise", *FILES).out
+    assert (
+        "1.1.2 was 1.1.1: same words, in another order now: takes the place that 1.1.2 had; look at"
+        ' its tail. "The lamp is out."'
+    ) in out
+    edit(told, ("for me, down there!", "for me!"))
+    out = run("revise", *FILES).out
+    assert '3.1.1 is new: the rest of what was 3.1.1; it has no place yet. "Wait"' in out
+
+
+def test_nothing_is_left_to_do_after_any_edit(told: Story, run: Run) -> None:
+    for old, new in EDITS:
+        edit(told, (old, new))
+        run("revise", *FILES, "--write")
+        after = told.layout.read_bytes()
+        out = run("revise", *FILES, "--write").out
+        assert out.endswith("layout.json says all this already.\n")
+        assert "edited" not in out and told.layout.read_bytes() == after
+
+
 def test_lettering_does_the_safe_part_by_itself(told: Story, run: Run) -> None:
     run("letter", *FILES, "--format", "svg", "-o", "one")
     edit(told, ("NELL: The lamp", "TOM: Listen!\nNELL: The lamp"))

@@ -45,6 +45,17 @@ def test_a_guide_scanned_comes_back(story: Any, run: Callable[..., Any]) -> None
     assert told["pages"][0]["art"] == {"file": "scan-page-001.png", "box": [-9, -9, 198, 198]}
 
 
+def test_a_scan_of_the_only_page_needs_no_number(story: Any, run: Callable[..., Any]) -> None:
+    ran = run("guide", "script.txt", "layout.json", "-o", "g.png", "--dpi", "100", "--pages", "1")
+    assert ran.out.endswith("letterer scan SCAN layout.json --page 1\n")
+    several = run("scan", "g-001.png", "layout.json")
+    assert several.status == 1
+    assert "which page is this scan of? Add --page and its number: 1, 2, 3." in several.err
+    whole = json.loads(story.layout.read_text("utf-8"))
+    story.layout.write_text(json.dumps({**whole, "pages": whole["pages"][:1]}), "utf-8")
+    assert run("scan", "g-001.png", "layout.json").status == 0
+
+
 @pytest.mark.parametrize(
     ("arguments", "told"),
     [

@@ -16,7 +16,7 @@ from letterer import craft
 from letterer.fit.balloon import BalloonShape, Wishes, fit_balloon
 from letterer.fit.candidates import Candidate
 from letterer.fit.caption import CaptionShape, fit_caption
-from letterer.fit.hyphens import allowed_places, letter_places
+from letterer.fit.hyphens import allowed_places, as_kept, letter_places
 from letterer.fit.measure import MeasuredWords
 
 Measured = Callable[..., MeasuredWords]
@@ -130,6 +130,43 @@ def test_letters_emphasis_and_bars_outlive_the_break(
     drawn = [glyph for glyph in glyphs if glyph.face.ink(glyph.number)]
     bold = [glyph for glyph in drawn if glyph.face is not drawn[0].face]
     assert len(bold) == len("UNQUESTIONABLY") + found.text.count("-")
+
+
+@pytest.mark.parametrize("fit", FITS)
+@pytest.mark.parametrize(
+    ("text", "language"),
+    [
+        ("I *unquestionably* said so", "en"),
+        ("Donaudampfschifffahrtsgesellschaft!", "de"),
+        ("W-WAIT, extraordinarily late", "en"),
+    ],
+)
+def test_kept_lines_break_the_word_again(
+    fit: Fit, text: str, language: str, measured: Measured
+) -> None:
+    words = measured(text, language=language)
+    room = (48.0, 60.0)
+    found = fit(words, Wishes(room=room))[0]
+    assert found.broken
+    kept = as_kept(words, found.text.split("\n"))
+    assert kept is not None
+    again = fit(kept[0], Wishes(room=room, breaks=kept[1]))[0]
+    assert (again.text, again.size, again.broken) == (found.text, found.size, found.broken)
+    assert again.shape == found.shape
+    # Small letters are the same words; other words are not, nor is a line that ends elsewhere.
+    small = found.text.lower().split("\n")
+    assert (as_kept(words, small) or ((), ()))[1] == kept[1]
+    assert as_kept(measured(text + " no", language=language), small) is None
+    assert as_kept(words, [*small[:-1], small[-1] + "s"]) is None
+
+
+def test_kept_lines_without_a_broken_word_are_as_they_were(measured: Measured) -> None:
+    words = measured("W-wait, who told you?")
+    assert as_kept(words, ["w-wait,", "who told you?"]) == (words, (1, 4))
+    # A stammer's hyphen is in the text already, and no place to break at; nor is a lone hyphen.
+    assert as_kept(words, ["W-", "wait, who told you?"]) is None
+    assert as_kept(words, ["w-wait, who", "to", "ld you?"]) is None
+    assert as_kept(words, ["w-wait, who -", "told you?"]) == (words, (2, 4))
 
 
 def test_a_broken_text_keeps_its_marks(measured: Measured) -> None:

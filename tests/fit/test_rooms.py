@@ -235,6 +235,22 @@ def test_the_air_above_and_below_is_evened(
     assert evener >= 2
 
 
+def test_the_air_is_evened_in_a_box_that_is_large_enough(
+    measured: Measured, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for text in TEXTS:
+        words = measured(text)
+        free = fit_balloon(words, BalloonShape(), Wishes())[0]
+        width, height = frame(free)
+        for more in (0.01, 40.0):
+            room = (width + more, height + more)
+            boxed = fit_balloon(words, BalloonShape(), Wishes(breaks=free.breaks, room=room))[0]
+            assert boxed.fits
+            assert frame(boxed)[0] <= room[0] + 1e-6 and frame(boxed)[1] <= room[1] + 1e-6
+            if more > 1:
+                assert boxed.ink.center.y == pytest.approx(free.ink.center.y, abs=0.02)
+
+
 def test_three_hundred_words(measured: Measured) -> None:
     words = measured(" ".join(["the lamp is out and nobody knows why"] * 38)[:-4])
     assert len(words) > 300

@@ -13,9 +13,9 @@ from shapely.affinity import translate
 
 from letterer import craft
 from letterer.fit.oval import Oval
-from letterer.geometry import Box, Path, Point, Segment, rectangle
+from letterer.geometry import Box, Path, Point, Segment, polygon, rectangle
 from letterer.ink.crossings import crossings
-from letterer.ink.join import Joint, gap_between, joined, softened, tail_wedges
+from letterer.ink.join import Joint, Slit, gap_between, joined, softened, tail_wedges, without_slits
 from letterer.ink.outline import oval_outline
 from letterer.ink.ring import Ring
 from letterer.ink.tail import TailStyle, tailed_outline
@@ -220,3 +220,46 @@ def test_a_tail_is_united_with_the_contour_of_several() -> None:
         assert shapely.area(shape_of(whole) ^ expected) < 0.05
         drawn += len(wedges)
     assert drawn > 10
+
+
+@settings(max_examples=40)
+@given(st.floats(-3, 9), st.floats(-25, 25), st.floats(55, 75), st.floats(2, 2.6))
+def test_three_balloons_in_a_ring_keep_no_slit(
+    gap: float, aside: float, right: float, fullness: float
+) -> None:
+    """The third stands a little below the first, and both are tied to the second."""
+    size = (38.0, 17.0, fullness)
+    first, third = oval(0, 0, size), oval(aside, 2 * 17 + gap, size)
+    second = oval(right, 17 + gap / 2, (34.0, 16.0, fullness))
+    two = joined(first, second, JOINT)
+    assert two is not None
+    three = joined(two.path, third, JOINT)
+    assert three is not None
+    slit = Slit.of(CAP)
+    mended = without_slits(three.path, slit)
+    before, after = shape_of(three.path), shape_of(mended)
+    assert shapely.area(before - after) < 1e-3, "nothing is lost"
+    assert without_slits(mended, slit) == mended, "and no slit is left that it knows"
+    left = before.buffer(0.35 * slit.wide).buffer(-0.35 * slit.wide) - before
+    for narrow in shapely.get_parts(left):
+        # What a disc of most of a slit's width does not reach is filled, or is no slit: short, or
+        # the mouth of a pocket too large to be filled.
+        if narrow.length < 2 * slit.long:
+            continue
+        pocket = shapely.area(before.convex_hull - before)
+        assert after.buffer(0.5).contains(narrow) or pocket > slit.most
+
+
+def test_a_slit_is_filled_out_to_where_its_sides_stand_apart() -> None:
+    """Two bars on a post: the slit between them opens toward the right."""
+    corners = [(0, 0), (70, 0), (70, 20), (20, 22), (20, 24), (70, 32), (70, 50), (0, 50)]
+    bars = polygon([Point(x, y) for x, y in corners])
+    slit = Slit(wide=5.0, long=20.0, most=400.0)
+    after = shape_of(without_slits(bars, slit))
+    kept = after.intersection(shapely.box(20, 18, 71, 36))
+    assert shapely.area(shape_of(bars) - after) < 1e-6
+    # The sides are 2 + 0.16 · (x - 20) + 0.04 · (x - 20) apart: 5 points at x = 35.
+    assert shapely.area(shapely.box(20, 22, 31, 24) - kept) < 0.01
+    assert after.buffer(1e-6).disjoint(shapely.Point(39, 24))
+    assert without_slits(bars, Slit(5.0, 20.0, 20.0)) == bars, "a pocket too large stays"
+    assert without_slits(bars, Slit(1.5, 20.0, 400.0)) == bars, "a wide one is none"

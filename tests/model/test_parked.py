@@ -1,4 +1,4 @@
-"""The keys that revision keeps in a layout: 'parked' and 'proposed'."""
+"""The keys that revision keeps in a layout: 'parked', 'proposed', and what placements say."""
 
 from __future__ import annotations
 
@@ -57,3 +57,12 @@ def test_a_proposed_place() -> None:
     whole = {"letterer": 1, "unit": "in", "page": {"format": "american comic"}, "pages": [page]}
     placed = parse_layout(json.dumps(whole)).pages[0].placements
     assert [one.proposed for one in placed] == [True, False]
+
+
+def test_what_a_placement_says_and_said() -> None:
+    told = {"speaker": "NELL", "earlier": "No!", "lines_kept": True}
+    page = {"page": 1, "placements": [{**PLACED, **told}, {**PLACED, "unit": "1.1.2"}]}
+    whole = {"letterer": 1, "unit": "in", "page": {"format": "american comic"}, "pages": [page]}
+    one, other = parse_layout(json.dumps(whole)).pages[0].placements
+    assert (one.speaker, one.earlier, one.lines_kept) == ("NELL", "No!", True)
+    assert (other.speaker, other.earlier, other.lines_kept) == (None, None, False)

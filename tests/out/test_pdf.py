@@ -20,7 +20,8 @@ from letterer.geometry import Box
 from letterer.ink.ring import Ring
 from letterer.model.plan import Art
 from letterer.model.script_reader import parse_script
-from letterer.out.book import book_name, book_title
+from letterer.model.script_title import book_title
+from letterer.out.book import book_name
 from letterer.out.pdf import PdfBook, pdf_parts
 from letterer.out.pdf_objects import Name, PdfFile, Ref, told
 from letterer.out.pdf_page import DASHES_MOST, in_dashes, pdf_page

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import math
 import random
+from functools import cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -29,6 +30,12 @@ BAR_MM = 0.2
 
 
 def sheet(skip: int | None = None) -> Any:
+    """A copy of the sheet, to draw on."""
+    return drawn_sheet(skip).copy()
+
+
+@cache
+def drawn_sheet(skip: int | None) -> Any:
     """The sheet's marks drawn by another program's circles, four times finer and then scaled."""
     fine = 4
     picture = Image.new("L", (SIZE[0] * fine, SIZE[1] * fine), 255)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
@@ -240,6 +241,28 @@ def test_the_plan_gives_a_tail_its_shape(shape: str, layout: Layouts, lettered: 
         assert [tail.shape for tail in unit.tails] == [shape], kind
         assert unit.outline is not None and area(unit.outline).is_valid, kind
         assert any(layer.part == "trail" for layer in unit.extras) is (shape == "bubbles")
+
+
+def test_a_cloud_bears_a_tail_of_any_shape_in_any_direction(
+    layout: Layouts, lettered: Lettered
+) -> None:
+    """Where its bumps leave no room for a base, the tail comes out from behind them."""
+    shapes = ("straight", "curved", "wavering", "lightning")
+    for step, words in itertools.product(range(10), ("No.", "I wonder what they know of it.")):
+        turn = 2 * math.pi * step / 10 + 0.1
+        mouth = Point(200 + 95 * math.cos(turn), 180 + 75 * math.sin(turn))
+        tails = (TailPlan("ada", shape=shapes[step % 4]),)  # type: ignore[arg-type]
+        placement = replace(at(1, 200, 180, kind="thought"), tails=tails)
+        page = lettered([says(1, words=words)], layout([placement], mouths={"Ada": mouth}))
+        (unit,) = page.units
+        (tail,) = unit.tails
+        assert unit.outline is not None
+        drawn = area(unit.outline)
+        assert drawn.is_valid and drawn.buffer(0.02).covers(shapely.Point(tail.tip)), step
+        assert page.findings == ()
+        for share in (0.5, 0.75, 0.9):
+            place = tail.line[round(share * (len(tail.line) - 1))]
+            assert drawn.buffer(0.1).covers(shapely.Point(place)), "the whole tail is drawn"
 
 
 def test_the_plan_leads_a_tail_through_a_point(layout: Layouts, lettered: Lettered) -> None:

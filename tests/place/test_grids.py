@@ -6,7 +6,7 @@ import json
 from itertools import pairwise
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from letterer import craft
@@ -34,6 +34,7 @@ def wishes_of(*areas: float, told: str = "") -> list[Wish]:
     return made
 
 
+@settings(max_examples=50)
 @given(st.lists(st.sampled_from([0.0, 900.0, 4000.0, 12000.0]), min_size=1, max_size=7))
 def test_panels_get_their_shares_within_the_live_area_and_never_overlap(areas: list[float]) -> None:
     wishes, fullest = shared_out(wishes_of(*areas), LIVE.area)
@@ -58,6 +59,7 @@ def test_panels_get_their_shares_within_the_live_area_and_never_overlap(areas: l
             assert box.area / total == pytest.approx(wish.share, rel=0.12)
 
 
+@settings(max_examples=50)
 @given(
     st.lists(st.sampled_from([0.0, 900.0, 4000.0, 12000.0]), min_size=1, max_size=7), st.booleans()
 )

@@ -80,15 +80,15 @@ def test_more_places_are_only_those_that_are_better(crowd: Scene) -> None:
 def test_where_nothing_is_better_there_is_nothing_new(crowd: Scene) -> None:
     """Every unit is where it is best beside the others, over the whole grid."""
     problem = Problem(crowd, most=12)
-    choice: tuple[int, ...] | None = tuple(0 for _ in problem.kept)
-    last = choice
+    solved = problem.solved()
     for _ in range(30):
-        assert choice is not None
-        last, choice = choice, problem.widened(choice)
+        choice = problem.widened(solved.choice)
         if choice is None:
             break
+        solved = problem.solved(known=(choice,))
     assert choice is None
-    assert last is not None
+    last = solved.choice
+    assert problem.in_order(last)
     at = [int(kept[k]) for kept, k in zip(problem.kept, last, strict=True)]
     for k in range(len(at)):
         costs = problem.costs[k].copy()

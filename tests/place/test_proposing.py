@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import json
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -11,13 +12,14 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from letterer import craft
 from letterer.fit.oval import Oval
 from letterer.geometry import Box, Point
 from letterer.model.layout_reader import parse_layout
 from letterer.model.plan import Center, Corner, Layout
 from letterer.model.script_reader import parse_script
 from letterer.place.bodies import body_of
-from letterer.place.costs import _Fixed, _gaps
+from letterer.place.costs import _Fixed, _gaps, together
 from letterer.place.ground import Grid, Ground, Picture
 from letterer.place.order import read_in_order
 from letterer.place.problem import Problem
@@ -28,7 +30,7 @@ from letterer.place.proposing import (
     no_room,
     proposals,
 )
-from letterer.place.scene import Scene, scenes_of
+from letterer.place.scene import Scene, scenes_of, seats_at
 from letterer.review.shapes import common, corners, distance, oval_points
 from letterer.text.faces import library
 
@@ -280,7 +282,61 @@ def test_what_lies_under_a_body_is_what_its_cells_hold() -> None:
     assert found[1] == 0
 
 
+def test_nothing_is_passed_over_where_a_field_is_mostly_empty() -> None:
+    """A field with ink everywhere is summed whole; less the even part, the same must be left."""
+    chance = np.random.default_rng(8)
+    grid = Grid.over(Box(10, 20, 210, 120))
+    spots = (chance.random((grid.rows, grid.columns)) < 0.004).astype(np.float64)
+    fields = {"spots": spots, "more": spots + 1, "even": np.ones_like(spots)}
+    ground = Ground(grid, fields | {"none": 0 * spots})
+    body = body_of(_set("ADA: Here I am.", {"ADA": [60, 200]}))
+    x, y = chance.uniform(0, 220, 400), chance.uniform(10, 130, 400)
+    found = ground.under(body, x, y, ("spots", "more", "even", "none"))
+    assert found["spots"] == pytest.approx(found["more"] - found["even"])
+    assert found["spots"].any()
+    assert not found["none"].any()
+
+
 def _set(words: str, mouths: Mapping[str, Sequence[float]]) -> Any:
     from letterer.page.unit import set_unit
 
     return set_unit(panel(words, mouths).sitters[0].job)
+
+
+ROW = "ADA: I was here.\n\nADA: I am still here.\n\nBRAM: So I see."
+
+
+def test_a_balloon_joined_to_the_next_has_no_tail_in_the_way() -> None:
+    """One close below the other, the lower has the tail; far apart each has its own."""
+    scene = panel(ROW, {"ADA": [80, 190], "BRAM": [220, 190]})
+    first, then, other = scene.sitters
+    upper = seats_at(scene, first, [(0, 80.0, 40.0, None)])
+    near = 40.0 + first.bodies[0].b + then.bodies[0].b + first.bodies[0].cap
+    below = seats_at(scene, then, [(0, 80.0, near, None), (0, 80.0, near + 60, None)])
+    over = together(scene, upper, below)["tail over words"][0]
+    assert over[0] == 0
+    assert over[1] >= craft.PLACE_LEAST_FAULT
+    loose = together(scene, upper, below)["not joined"][0]
+    assert list(loose) == [0, craft.PLACE_LOOSE]
+    # Another's words may stand where that tail would have been, but not in the way of the last.
+    between = seats_at(scene, other, [(0, 80.0, 120.0, None)])
+    assert "tail over words" not in together(scene, upper, between)
+    assert together(scene, below, between)["tail over words"][0, 0] >= craft.PLACE_LEAST_FAULT
+
+
+def test_what_is_joined_where_it_stands_near() -> None:
+    scene = panel(ROW, MOUTHS)
+    first, then, other = scene.sitters
+    assert scene.tied_to(first) is then
+    assert scene.tied_to(then) is None
+    assert scene.run(first) == scene.run(then) != scene.run(other)
+    shouted = panel("ADA (shout): Here!\n\nADA (shout): Here, I said!", MOUTHS)
+    assert shouted.tied_to(shouted.sitters[0]) is None
+
+
+def test_a_row_of_one_speaker_goes_across_and_down() -> None:
+    words = "\n\n".join(f"ADA: {told}" for told in ("So it is.", "So it was.", "So be it."))
+    found = best(panel(words, {"ADA": [200, 190]})).seats
+    tops = [seat.box.top for seat in found]
+    assert all(low >= high - 1 for high, low in itertools.pairwise(tops))
+    assert found[0].box.top < 40

@@ -403,6 +403,21 @@ def test_joined_balloons_are_one(kinds: Kinds) -> None:
     assert kinds(talk, at("1.1.1", 110, 90), at("1.1.2", 135, 112)) == []
 
 
+def test_a_neck_over_a_face(looked: Looked, kinds: Kinds) -> None:
+    talk = "NELL: The lamp is out.\nNELL: Then light it."
+    places = (at("1.1.1", 100, 70, tails=[]), at("1.1.2", 200, 120, tails=[], joined="link"))
+    between = {"keep_clear": [{"name": "the owl", "box": [140, 85, 20, 20]}]}
+    (found,) = looked(talk, *places, page=between).every
+    assert (found.finding.kind, found.others) == ("covers", ("1.1.2",))
+    assert found.finding.what == "the neck between 1.1.1 and 1.1.2 crosses the owl"
+    aside = {"keep_clear": [{"name": "the owl", "box": [140, 40, 20, 20]}]}
+    assert kinds(talk, *places, page=aside) == []
+    lamp = {"focus": [{"name": "the lamp", "at": [149, 94]}]}
+    assert kinds(talk, *places, page=lamp) == ["covers 1.1.1"]
+    apart = (places[0], {**places[1], "joined": False})
+    assert kinds(talk, *apart, page=between) == []
+
+
 def test_balloons_that_may_cross_the_border(kinds: Kinds) -> None:
     panels = {"panels": [{"panel": 1, "box": [40, 20, 300, 360], "mouths": {"NELL": [80, 170]}}]}
     assert kinds(NELL, at("1.1.1", 60, 90), page=panels) == ["over the border 1.1.1"]

@@ -347,6 +347,45 @@ def test_accepted_findings_go_along(demo: Demo) -> None:
     assert [one.unit for one in after.layout().pages[0].accepted] == ["1.2.3"]
 
 
+def panel_split(demo: Demo) -> str:
+    """Panel 2 of page 1 becomes two: Wen's answer has one of its own."""
+    text = demo.edited(("PANEL 4\nClose on Wen", "PANEL 5\nClose on Wen"))
+    text = text.replace("PANEL 3\nWen at the works", "PANEL 4\nWen at the works", 1)
+    return text.replace("WEN: Then I'll start", "PANEL 3\n\nWEN: Then I'll start", 1)
+
+
+def test_a_tail_stays_where_a_split_panel_has_no_plan_yet(demo: Demo) -> None:
+    """The drawing is the same, so the tail goes to the mouth that it went to."""
+    file, revision = revised(demo.file, panel_split(demo))
+    (change,) = [one for one in revision.changes if one.unit == "1.3.1"]
+    assert change.place == "keeps its place on the page, with its tail: look at it"
+    before = compose(parse_script(demo.script), demo.file.layout(), (1,)).pages[0]
+    after = compose(parse_script(panel_split(demo)), file.layout(), (1,)).pages[0]
+    (old,), (new,) = (
+        [unit for unit in page.units if unit.id == id]
+        for page, id in ((before, "1.2.2"), (after, "1.3.1"))
+    )
+    assert new.box == old.box and [one.mouth for one in new.tails] == [
+        one.mouth for one in old.tails
+    ]
+    back, _ = revised(file, demo.script)
+    assert back.text == demo.file.text
+
+
+def test_words_that_join_others_keep_off_what_stands_there(demo: Demo) -> None:
+    """They would stand on Tobit's speech; and a tail to their old panel is theirs no more."""
+    text = demo.edited(
+        ("TOBIT (off): My good *scarf*!\n", ""),
+        ("WEN: Then *we'll* turn it.\n", "WEN: Then *we'll* turn it.\n\nTOBIT: My good *scarf*!\n"),
+    )
+    file, _ = revised(demo.file, text)
+    made = placement(file.layout(), "3.3.3")
+    assert made.proposed and made.tails is None
+    page = compose(parse_script(text), file.layout(), (3,)).pages[0]
+    boxes = [unit.shape.box for unit in page.units if unit.id.startswith("3.3.")]  # type: ignore[union-attr]
+    assert len(boxes) == 3 and not any(boxes[2].meets(box) for box in boxes[:2])
+
+
 def test_lettering_tells_all_but_what_stayed(demo: Demo) -> None:
     text = demo.edited(
         ("WEN: Hold the light. I'm going in.\n", ""),

@@ -251,8 +251,21 @@ def test_stretches_are_as_wide_as_their_lines_within_kerning(
         assert stretch == pytest.approx(line.advance, abs=KERNING_MOST[family])
 
 
-def test_cap_is_that_of_the_first_face_and_cut() -> None:
-    assert shaper_of("♪").cap == library().face("Letterer Hand").cap_height
+def test_cap_is_that_of_the_face_that_sets_the_words() -> None:
+    first, second = (library().face(family).cap_height for family in HOUSE[:2])
+    assert first != second
+    assert shaper_of("♪").cap == first
+    assert shaper_of("THE LAMP").cap == first
+    assert shaper_of("ΚΑΝΕΝΑΣ ♪ ΕΔΩ").cap == second
+    assert shaper_of("A ΚΑΝΕΝΑΣ").cap == second
+    assert shaper_of("NOBODY ΕΔΩ").cap == first
+    assert shaper_of("ΚΑΝΕΝΑΣ").usual_cap == first
+
+
+def test_leading_keeps_its_measure_in_caps() -> None:
+    plain, greek = (MeasuredWords(shaper_of(text)) for text in ("NOBODY", "ΚΑΝΕΝΑΣ"))
+    assert plain.leading(1.05) == 1.05
+    assert greek.leading(1.05) / greek.cap == pytest.approx(1.05 / plain.cap)
 
 
 # --- Ink, and what hangs ----------------------------------------------------------------------

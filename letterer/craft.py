@@ -600,9 +600,12 @@ EFFECT_COUNTER_LEFT = 0.5
 """Where a halo or a line round the words leaves less than this share of a letter's counter open, it
 fills it: a sliver of art inside an O looks like dirt."""
 
-EFFECT_POCKET_CAPS = 0.16
-"""Art that is shut in by letters, their lines and their shadow is filled where it is narrower than
-this share of a cap on the average: a sliver looks like a slip. Common practice, no source."""
+EFFECT_POCKET_CAPS = 0.13
+"""Art that is shut in between letters and their lines is filled where it is narrower than this
+share of a cap on the average: a sliver looks like a slip. Common practice, no source."""
+
+EFFECT_SHADOW_POCKET_CAPS = 0.08
+"""The same for what a shadow shuts in, counters too."""
 
 EFFECT_HALO_EM = 0.085
 """The even halo that knocks a sound effect out of the art."""

@@ -33,7 +33,7 @@ from letterer.out.sheet import Sheet, sheet_png
 from letterer.page.compose import compose_page
 from letterer.page.lettered import Finding, LetteredPage
 from letterer.revise.change import WITH_ITS_PAGE, Change, Fate, Revision
-from letterer.revise.keeping import BACK, told, told_cut, without_lines
+from letterer.revise.keeping import BACK, CUT_PANEL, told, told_cut, without_lines
 from letterer.revise.lines import settle
 from letterer.revise.memory import remembered
 from letterer.revise.revision import revise
@@ -133,6 +133,7 @@ def table(revision: Revision, findings: Sequence[Finding] = ()) -> list[str]:
     quiet = [change for change in revision.changes if _is_quiet(change, revision)]
     lines = [_shift(old, new, revision) for old, new in revision.renumbered]
     lines += [_sentence(told_cut(number, revision)) for number in revision.cut_pages]
+    lines += [_sentence(CUT_PANEL.format(panel, page)) for page, panel in revision.cut_panels]
     lines += [_sentence(f"{place} {BACK}") for place in revision.back]
     if not revision.remembered:
         lines.append("The layout does not say its words yet: units are taken by their numbers.")

@@ -144,7 +144,7 @@ def test_the_bench_letters(bench: Bench) -> None:
             f"{'x' * 300}: this file cannot be opened (File name too long)",
         ),
         (("a\0b", "layout.json"), ""),
-        (("layout.json", "script.txt"), "layout.json: no page heading was found."),
+        (("layout.json", "script.txt"), "layout.json: this is not a script; it looks like a layout. Name"),
     ],
 )
 def test_files_that_cannot_be_read(files: tuple[str, str], told: str, bench: Bench) -> None:
@@ -615,7 +615,7 @@ def tried(script: str, layout: str) -> bool:
     return True
 
 
-@settings(max_examples=70)
+@settings(max_examples=100)
 @given(st.data(), UNITS)
 def test_any_story_is_lettered_or_refused(
     data: st.DataObject, units: list[tuple[str, str]]
@@ -625,7 +625,7 @@ def test_any_story_is_lettered_or_refused(
     event("lettered" if tried(script, json.dumps(layout)) else "refused")
 
 
-@settings(max_examples=70)
+@settings(max_examples=100)
 @given(st.data())
 def test_files_with_slips_are_read_or_refused(data: st.DataObject) -> None:
     script, layout = SCRIPT, json.dumps(LAYOUT)

@@ -55,6 +55,7 @@ sheet.setPointerCapture=()=>{};
 const heard=[say.textContent];
 act('pointerdown',40,50);act('pointerup',40,50);
 heard.push(say.textContent);
+inList('1.1.1').click();
 act('pointerdown',60,30);act('pointerup',60,30);
 inList('+ Another').click();
 act('pointerdown',20,40);act('pointermove',30,50);act('pointerup',35,60);

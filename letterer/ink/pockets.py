@@ -41,16 +41,26 @@ def pockets(shapes: Sequence[Path], reach: float, wide: float) -> Path:
     box = around.grown(reach)
     cell = max(box.width, box.height) / CELLS_MOST
     box = box.grown(2 * cell)
-    # A cell less than true, or a hair of art between two lines would be missed.
-    filled = _grown(_filled(shapes, box, cell), max(reach / cell - 1, 0.0))
+    middles = _filled(shapes, box, cell)
+    filled = _grown(middles, reach / cell)
     found: list[Path] = []
-    for pocket in _enclosed(filled):
+    # Seen with lines a cell narrower than they are, or a hair between two of them would be missed.
+    for pocket in _enclosed(_grown(middles, max(reach / cell - 1, 0.0))):
+        if all(filled[run.row, run.begin : run.end].all() for run in pocket):
+            continue
         size = sum(run.end - run.begin for run in pocket)
         tall = pocket[-1].row - pocket[0].row + 1
         across = max(run.end for run in pocket) - min(run.begin for run in pocket)
         if size * cell <= wide * math.hypot(tall, across):
             found += (_patch(stack, box, cell) for stack in _stacks(pocket))
     return Path(tuple(step for patch in found for step in patch.segments))
+
+
+def without_counters(path: Path) -> Path:
+    """A letter as if it had no counters: those are no pockets between letters."""
+    turn = path.area()
+    kept = (contour for contour in path.contours() if contour.area() * turn >= 0)
+    return Path(tuple(step for contour in kept for step in contour.segments))
 
 
 def _filled(shapes: Sequence[Path], box: Box, cell: float) -> Mask:

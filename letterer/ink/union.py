@@ -96,4 +96,5 @@ def outer_of(mine: Ring, yours: Ring) -> Ring | None:
 
 
 def ring_of(contour: Contour) -> Ring:
+    """A contour as a ring, with what was measured on it."""
     return contour if isinstance(contour, Ring) else Ring(contour)

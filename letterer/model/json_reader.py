@@ -57,6 +57,9 @@ def read_json_file(path: Path, shown: str = "") -> Document:
     try:
         text = data[3:].decode("utf-8") if bom else data.decode("utf-8")
     except UnicodeDecodeError as error:
+        if b"\0" in data and not data.startswith((b"\xff\xfe", b"\xfe\xff")):  # not UTF-16
+            what = "this is not plain text, so it is no layout and no style"
+            raise LettererError(Fault(what, "Name a file that ends in .json", file=file)) from None
         line = _lines_before(data[: error.start + 3 * bom])
         raise LettererError(
             Fault(
@@ -155,6 +158,10 @@ class _Reader:
             raise LettererError(
                 Fault("this file is empty", "Fill it in, or take another file", file=self.file)
             )
+        if self.text[start].isalpha() and not self.text[start:].rstrip().isalnum():
+            what = f'this begins with "{short(self.text[start:].split()[0])}", and not with a {{'
+            mend = "Check that it is the right file: the script is named first, then the layout"
+            raise LettererError(Fault(what, mend, file=self.file))
         root, end = self.value(start, (), 0)
         end = self.space(end)
         if end < len(self.text):

@@ -290,6 +290,9 @@ class _Builder:
 
     def _no_page(self) -> Fault:
         what = "no page heading was found"
+        if self.opening and self.opening[0].text.startswith("{"):
+            what = "this is not a script; it looks like a layout"
+            return Fault(what, "Name the script first, then the layout", self.file)
         if not self.near_page:
             return Fault(what, _FIRST_STEPS, self.file)
         return Fault(
@@ -372,7 +375,8 @@ class _Builder:
             mend = "Put a line such as PAGE 1 above it"
             self.homeless.append(Fault(what, mend, self.file, line.number))
             self.page = _OpenPage(0, "", line.number)
-        if twin := self.page.panels.get(shape.number):
+        twin = self.page.panels.get(shape.number)
+        if twin and self.page.number:  # where the first page is missing, its panels are no news
             self.fault(
                 line.number,
                 f"panel {shape.number} comes twice on this page "

@@ -12,7 +12,6 @@ from letterer.model.script_manners import is_manner
 from letterer.model.script_shapes import (
     IF_DIRECTION,
     NAME_LIMIT,
-    RESERVED,
     begins_like_heading,
     fold_name,
     in_capitals,
@@ -46,6 +45,7 @@ _STAGE_WORDS = frozenset(
     ]
 )
 _NOT_LETTERED = "It is read as direction and not lettered"
+_NEVER_DIRECTION = ("CAPTION", "CAP", "SFX", "FX")
 _BEGINS_SPEECH = re.compile(r"(?:I\b|[A-Z][a-z']+\s+[a-z]).*[.!?]$")
 _BRACKETS = re.compile(r"[(\uff08]([^()\uff08\uff09]{1,60})[)\uff09]")
 
@@ -107,14 +107,13 @@ def _without_colon(line: str, speakers: Mapping[str, str]) -> tuple[str, str] | 
     it must be one that begins a sentence.
     """
     name, _, words = line.partition(" ")
-    sound = fold_name(name) in RESERVED and in_capitals(name)
+    sound = name in _NEVER_DIRECTION
     spoken = fold_name(name) in speakers and in_capitals(name) and _BEGINS_SPEECH.match(words)
     if not (sound and words) and not spoken:
         return None
     return (
         f"{name} stands here without a colon. {_NOT_LETTERED}",
-        f"If {words.split()[0].rstrip('.,!?')} and so on is to be lettered, write {name}: in front "
-        f"of it. {IF_DIRECTION}",
+        f"Write {name}: and the words behind it. {IF_DIRECTION}",
     )
 
 

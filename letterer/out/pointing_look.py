@@ -150,7 +150,7 @@ function button(text,item,there){const b=document.createElement('button');b.type
  b.textContent=text;b.title=text;if(there)b.className='there';
  const key=keyOf(item);b.dataset.item=key;
  b.setAttribute('aria-pressed',armed!==null&&keyOf(armed)===key);
- b.onclick=()=>{arm(armed&&keyOf(armed)===key?null:item);};list.append(b);}
+ b.onclick=()=>{if(!armed||keyOf(armed)!==key)arm(item);};list.append(b);}
 function naming(i,values){const l=document.createElement('label'),t=document.createElement('input');
  t.value=values[i].name;t.setAttribute('aria-label','Its name');
  t.onchange=()=>{const v=t.value.trim();if(v)changed(()=>{values[i].name=v;});};

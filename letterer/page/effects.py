@@ -21,28 +21,21 @@ from letterer.fit.candidates import Candidate
 from letterer.fit.effect import fit_effect
 from letterer.fit.effect_letters import Letter, Letters, Rhythm, effect_letters
 from letterer.fit.measure import MeasuredWords
-from letterer.geometry import Affine, Box, Path, Point, polygon, union_box
+from letterer.geometry import Affine, Box, Path, Point, union_box
 from letterer.ink.effect import (
-    bent_along,
-    chained,
-    climbing,
     folds,
-    heightened,
     scaled,
-    slanted,
     stroked_box,
     swept,
-    to_corners,
-    turned_along,
-    upright_along,
     without_slivers,
 )
-from letterer.ink.effect_line import Arc, Line, Straight, bezier_line, wave_line
+from letterer.ink.effect_line import Line, bezier_line
 from letterer.ink.halo import halo_path
-from letterer.ink.pockets import pockets
-from letterer.ink.warp import Floats, Map, bent, dense_points, nearest_points, points_of
+from letterer.ink.pockets import pockets, without_counters
+from letterer.ink.warp import Map, bent, dense_points, nearest_points, points_of
 from letterer.model.effect import Effect, LettersOn
 from letterer.model.plan import Center, Fill
+from letterer.page.effect_maps import corners_map, free_map, path_map
 from letterer.page.lettered import Finding, Layer, PlacedUnit, Severity, Stroke
 from letterer.page.spots import anchored
 
@@ -52,7 +45,6 @@ if TYPE_CHECKING:
 SKETCH_EM = 0.004
 """How near the points lie that a size is found by."""
 
-SKETCH_TOLERANCE_EM = 1e-5
 SIZE_TRIES = 12
 SIZE_SLACK = 1e-4
 """An effect that could be larger by less than this share fills its box."""
@@ -222,13 +214,13 @@ def _sketched(job: Job, sketch: _Sketch, room: tuple[float, float] | None) -> _S
     findings: list[Finding] = []
     if effect.path:
         line = bezier_line(effect.path)
-        sketch = replace(sketch, through=_on_path(letters, effect, line))
+        sketch = replace(sketch, through=path_map(letters, effect, line))
         size, findings = _size_on(job, effect, letters, line)
     elif effect.corners:
-        through, size = _in_corners(letters, effect)
+        through, size = corners_map(letters, effect)
         sketch = replace(sketch, through=through)
     else:
-        sketch = replace(sketch, through=_free(letters, effect))
+        sketch = replace(sketch, through=free_map(letters, effect))
         if room is not None:
             size, taller = _filling(sketch, room)
     return _Sized(sketch, size, taller, findings)
@@ -356,97 +348,6 @@ def inked_effect(job: Job, drawn: DrawnEffect, place: Point) -> PlacedUnit:
     )
 
 
-# --- Maps ---------------------------------------------------------------------------------------
-
-
-def _before(letters: Letters, effect: Effect) -> list[Map]:
-    """What is done to the letters while they are still on a straight line."""
-    maps: list[Map] = []
-    if effect.slant:
-        maps.append(slanted(effect.slant))
-    if effect.heights:
-        box = letters.ink
-        level = {
-            "feet": letters.lowest,
-            "middles": (letters.lowest - letters.cap) / 2,
-            "tops": -letters.cap,
-        }[effect.level]
-        maps.append(heightened(effect.heights, box.right, level))
-    return maps
-
-
-def _along(line: Line, effect: Effect, letter: Letter, scale: Callable[[float], float]) -> Map:
-    """How a letter stands on a line; `scale` takes its middle to its place along the line."""
-    if effect.letters == "turned":
-        return turned_along(line, scale(letter.middle))
-    return upright_along(line) if effect.letters == "upright" else bent_along(line)
-
-
-def _free(letters: Letters, effect: Effect) -> Callable[[Letter, float, float], Map]:
-    """Letters on a line of their own making: straight, an arc or a wave."""
-    width = letters.width
-    line: Line = Straight(width)
-    if effect.arc:
-        line = Arc(width, effect.arc)
-    elif effect.wave:
-        line = wave_line(width, effect.wave * letters.cap, effect.crests)
-    before = _before(letters, effect)
-    straight = not (effect.arc or effect.wave)
-
-    def moved(down: float) -> Map:
-        return lambda points: np.asarray(points + np.array([0.0, down]))
-
-    def through(letter: Letter, size: float, taller: float) -> Map:
-        maps = [*before]
-        half = taller * (letters.lowest - letters.cap) / 2
-        if taller != 1.0:
-            maps.append(scaled(1.0, taller))
-        if not straight:
-            # The line runs through the middle of the letters, so that it gives their heads no more
-            # room than it takes from their feet.
-            maps += [moved(-half), _along(line, effect, letter, lambda middle: middle)]
-        if effect.rise:
-            maps.append(climbing(effect.rise, effect.letters == "upright"))
-        return chained(*maps, scaled(size, size))
-
-    return through
-
-
-def _on_path(letters: Letters, effect: Effect, line: Line) -> Callable[[Letter, float, float], Map]:
-    """Letters on a path of the page, in its middle."""
-    before = _before(letters, effect)
-
-    def through(letter: Letter, size: float, taller: float) -> Map:
-        begin = (line.length - letters.width * size) / 2
-
-        def along(middle: float) -> float:
-            return begin + middle * size
-
-        def placed(points: Floats) -> Floats:
-            return np.asarray(points * size + np.array([begin, 0.0]))
-
-        return chained(*before, placed, _along(line, effect, letter, along))
-
-    return through
-
-
-def _in_corners(
-    letters: Letters, effect: Effect
-) -> tuple[Callable[[Letter, float, float], Map], float]:
-    """Letters drawn to four corners of the page; and the size they have on the whole."""
-    free = _free(letters, replace(effect, corners=()))
-    box = _around(
-        bent(letter.path, free(letter, 1.0, 1.0), SKETCH_TOLERANCE_EM) for letter in letters.letters
-    )
-    last = to_corners(box, effect.corners)
-    size = math.sqrt(abs(polygon(effect.corners).area()) / box.area)
-
-    def through(letter: Letter, _: float, taller: float) -> Map:
-        return chained(free(letter, 1.0, taller), last)
-
-    return through, size
-
-
 def _size_on(job: Job, effect: Effect, letters: Letters, line: Line) -> tuple[float, list[Finding]]:
     """The size on a path: what the plan says; or as large as the path is long, where that leaves a
     short word not too tall for it."""
@@ -550,8 +451,9 @@ def _inked(
         around = "paper"
         if not halo:
             around = effect.shadow.color if effect.shadow else effect.outlines[-1].color
-        shapes = [whole] if shadow is None else [whole, shadow]
-        filled = pockets(shapes, reach + halo, craft.EFFECT_POCKET_CAPS * sketch.words.cap * size)
+        shapes = [whole, shadow] if shadow else [without_counters(path) for path in paths]
+        wide = craft.EFFECT_SHADOW_POCKET_CAPS if shadow else craft.EFFECT_POCKET_CAPS
+        filled = pockets(shapes, reach + halo, wide * sketch.words.cap * size)
         if filled:
             below.insert(0, Layer("ground", filled, color(around)))
     boxes = [_around(paths), *(_layer_box(layer) for layer in (*below, *over))]

@@ -465,16 +465,12 @@ def _comes_before(first: Piece, then: Piece) -> bool:
 
 
 def _row_path(pieces: Sequence[Piece]) -> tuple[Piece, ...]:
-    """Pieces as text would be read: rows by their tops, and along each row."""
-    left = sorted(pieces, key=lambda piece: (piece.box.top, piece.box.left, piece.key))
-    order: list[Piece] = []
+    """Pieces as text would be read: a row is what begins above the middle of the piece that ends
+    first, and rows are read along."""
+    left, order = list(pieces), []
     while left:
-        first = left[0].box
-        row = [
-            piece
-            for piece in left
-            if piece.box.top < first.top + min(first.height, piece.box.height) / 2
-        ]
+        line = min(left, key=lambda piece: (piece.box.bottom, piece.key)).box.center.y
+        row = [piece for piece in left if piece.box.top < line]
         order += sorted(row, key=lambda piece: (piece.box.left, piece.box.top, piece.key))
         left = [piece for piece in left if piece not in row]
     return tuple(order)

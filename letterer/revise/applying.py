@@ -7,8 +7,9 @@ from dataclasses import replace
 from typing import TypeVar
 
 from letterer.model.plan import Acceptance, Layout, PagePlan, PanelPlan, Parked, Placement, TailPlan
-from letterer.revise.book import ASIDE, address, comes_in, in_order
+from letterer.revise.book import address, comes_in, in_order
 from letterer.revise.edits import Edits, Put, Tail
+from letterer.revise.homes import ASIDE
 
 
 def applied(layout: Layout, edits: Edits) -> Layout:

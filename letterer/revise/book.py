@@ -9,15 +9,12 @@ from letterer import craft
 from letterer.model.plan import Layout, PagePlan, Placement
 from letterer.model.script import Unit
 from letterer.revise.edits import Put
+from letterer.revise.homes import ASIDE
 from letterer.revise.likeness import likeness
 from letterer.revise.pairs import Old
 
 Address = tuple[int, int, int]
 """Page, panel and number of a unit."""
-
-
-ASIDE = 90_000
-"""A parked page or panel stands under a number beyond this while it is looked at again."""
 
 
 def comes_in(old: Address, new: Address, pages: Mapping[int, int]) -> bool:

@@ -59,8 +59,8 @@ class Revision:
 
     `stages` are edits, each on what the one before gives; `layout` is the plan after all of them.
     `renumbered` are old and new page numbers that differ; `notes` are further things to be told.
-    `cut_pages` are pages that are parked whole, by their numbers before; `back` are pages and
-    panels that were parked and are back, in words.
+    `cut_pages` are pages that are parked whole, by their numbers before, and `cut_panels` panels of
+    others; `back` are pages and panels that were parked and are back, in words.
     """
 
     stages: tuple[Edits, ...]
@@ -69,6 +69,7 @@ class Revision:
     renumbered: tuple[tuple[int, int], ...] = ()
     notes: tuple[str, ...] = ()
     cut_pages: tuple[int, ...] = ()
+    cut_panels: tuple[tuple[int, int], ...] = ()
     back: tuple[str, ...] = ()
     remembered: bool = True
 
@@ -91,7 +92,8 @@ class Revision:
             for change in self.changes
             if change.fate is not Fate.NEW
         )
-        return quiet and not (self.renumbered or self.notes or self.cut_pages or self.back)
+        told = (self.renumbered, self.notes, self.cut_pages, self.cut_panels, self.back)
+        return quiet and not any(told)
 
     def went_with_page(self, change: Change) -> bool:
         """True for words that were cut with their whole page."""

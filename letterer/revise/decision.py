@@ -14,10 +14,10 @@ from typing import Any
 
 from letterer.model.plan import Center, Fill, Layout, Placement
 from letterer.model.script import Role, Script, Unit
-from letterer.revise.book import ASIDE, address, in_order, telling, unit_id
+from letterer.revise.book import address, in_order, telling, unit_id
 from letterer.revise.change import Change, Fate
 from letterer.revise.edits import Copy, Edits, Put
-from letterer.revise.homes import PanelKey
+from letterer.revise.homes import ASIDE, PanelKey
 from letterer.revise.likeness import folded
 from letterer.revise.pairs import Matching, Pair
 from letterer.revise.proposals import Proposals
@@ -196,7 +196,9 @@ class Decision:
                 return unit
             return unit_id((page, panel, after[0] if after else now[-1] + 1))
 
-        self.stowed = {old: counted(label) for old, label in self.stowed.items()}
+        for old, label in self.stowed.items():
+            if address(old)[:2] not in self.stowed_panels:
+                self.stowed[old] = counted(label)
         for index, put in self.relabelled.items():
             if not self._with_panel(self.layout.parked.placements[index]):
                 self.relabelled[index] = replace(put, unit=counted(put.unit))

@@ -20,6 +20,9 @@ from letterer.revise.align import aligned
 PanelKey = tuple[int, int]
 """Page and panel number."""
 
+ASIDE = 90_000
+"""A parked page or panel stands under a number beyond this while it is looked at again."""
+
 SHARE_LEAST = 0.15
 """A home shares at least this much of the words: one stray unit does not move a page."""
 
@@ -159,7 +162,7 @@ def _plainer(
 
     def events(homes_: Mapping[int, int]) -> int:
         astray = sum(homes_.get(old) != new for old, new in votes)
-        shifts = [0, *(homes_[old] - old for old in sorted(homes_))]
+        shifts = [0, *(homes_[old] - old for old in sorted(homes_) if old < ASIDE)]
         return astray + sum(one != other for one, other in pairwise(shifts))
 
     one, other = events(same), events(found)

@@ -16,6 +16,10 @@ from letterer.revise.lines import settle
 from letterer.revise.revision import revise
 from letterer.text.faces import FaceLibrary
 
+CUT_PANEL = (
+    "what was panel {} of page {} is cut: its outline and mouths are parked, and come back if its"
+    " words do"
+)
 BACK = "is back from where it was parked, with all that belongs to it"
 LOOK = "letterer revise SCRIPT LAYOUT shows it; --write keeps it"
 
@@ -42,6 +46,8 @@ def findings(revision: Revision) -> Iterator[Finding]:
         yield Finding(Severity.NOTE, "page moved", what, LOOK, new)
     for number in revision.cut_pages:
         yield Finding(Severity.NOTE, "page cut", told_cut(number, revision), LOOK)
+    for page, panel in revision.cut_panels:
+        yield Finding(Severity.NOTE, "panel cut", CUT_PANEL.format(panel, page), LOOK)
     for place in revision.back:
         yield Finding(Severity.NOTE, "back", f"{place} {BACK}", LOOK)
     for note in revision.notes:

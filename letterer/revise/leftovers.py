@@ -58,7 +58,13 @@ def crossed(pairs: Sequence[Pair], near: Near, value: Callable[[int, int], float
                 continue
             (i,), (j,), (k,), (m,) = one.old, one.new, other.old, other.new
             gain = value(i, m) + value(k, j) - value(i, j) - value(k, m)
-            if gain > CROSSED + CROSSED_MARGIN:
+            at_home = (
+                near.old_panels[i] == near.new_panels[m],
+                near.old_panels[k] == near.new_panels[j],
+            )
+            # Of equal words, those stay that are in their panels.
+            settled = isinstance(key, str) and gain >= 0 and all(at_home)
+            if settled or gain > CROSSED + CROSSED_MARGIN:
                 found[a] = replace(one, new=other.new, likeness=1.0, sure=True)
                 found[b] = replace(other, new=one.new, likeness=1.0, sure=True)
             elif gain > CROSSED - CROSSED_MARGIN:

@@ -12,7 +12,6 @@ from letterer.model.plan import Layout
 from letterer.model.script import Script
 from letterer.revise.applying import applied
 from letterer.revise.book import (
-    ASIDE,
     address,
     as_old,
     in_order,
@@ -24,7 +23,7 @@ from letterer.revise.book import (
 from letterer.revise.change import WITH_ITS_PAGE, Change, Fate, Revision
 from letterer.revise.decision import UNPLACED, Decision
 from letterer.revise.edits import Edits, Put
-from letterer.revise.homes import PanelKey
+from letterer.revise.homes import ASIDE, PanelKey
 from letterer.revise.likeness import folded
 from letterer.revise.matching import match
 from letterer.revise.pairs import Matching
@@ -59,6 +58,7 @@ def revise(script: Script, layout: Layout) -> Revision:
         tuple((old, new) for old, new in pages if old != new and old < ASIDE),
         (*names.told, *decided.notes),
         cut_pages=tuple(sorted(edits.stowed_pages)),
+        cut_panels=tuple(sorted(key for key in edits.stowed_panels if max(key) < ASIDE)),
         back=(
             *(f"page {new}" for old, new in pages if old >= ASIDE),
             *(

@@ -13,8 +13,9 @@ from letterer.model.json_text import Keyed, Listed, Node, Plain, Scalar, plain
 from letterer.model.layout_file import LayoutFile, changed_text
 from letterer.model.layout_rules import SPOTS
 from letterer.model.plan import Center, Fill, Measure, TailPlan
-from letterer.revise.book import ASIDE, address, comes_in
+from letterer.revise.book import address, comes_in
 from letterer.revise.edits import Edits, Put, Tail
+from letterer.revise.homes import ASIDE
 
 Splice = tuple[int, int, str]
 PLACE_KEYS = (*SPOTS, "along", "gap")
@@ -342,7 +343,7 @@ class _Rewriting:
         """A list with some of its objects, by where they start, and new ones in their order."""
         text = self.text
         items: list[_Item] = []
-        usual = ""
+        usual, begins = "", None
         end = listed.start + 1
         for place, node in enumerate(listed.items):
             lead = text[end : node.start].rpartition(",")[2]
@@ -351,6 +352,7 @@ class _Rewriting:
             new = kept.get(node.start)
             if new is not None:
                 items.append(_Item(new, lead, _order(new, key)))
+                begins = begins if place else items[0]
         if not listed.items:
             usual = text[listed.start + 1 : listed.end - 1]
         closing = text[end : listed.end - 1] if listed.items else ""
@@ -362,7 +364,8 @@ class _Rewriting:
         for comer in sorted(comers, key=lambda item: item.order):
             later = (place for place, item in enumerate(items) if item.order > comer.order)
             items.insert(next(later, len(items)), _Item(comer.text, usual, comer.order))
-        leads = [first, *(item.lead for item in items[1:])]
+        # What stood first has the white space of the list's beginning, wherever it stands now.
+        leads = [first, *(usual if item is begins else item.lead for item in items[1:])]
         if items and items[0].lead == usual and len(listed.items) == 1:
             leads[1:] = [usual for _ in items[1:]]
         parts = [lead + item.text for lead, item in zip(leads, items, strict=True)]

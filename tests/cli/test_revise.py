@@ -173,6 +173,33 @@ def test_a_page_that_is_cut_and_comes_back(told: Story, run: Run) -> None:
     assert told.layout.read_bytes() == first
 
 
+def test_a_panel_that_is_cut_and_comes_back(told: Story, run: Run) -> None:
+    pages = json.loads(told.layout.read_text("utf-8"))["pages"]
+    pages[0]["panels"].append({"panel": 2, "box": [9, 90, 162, 80], "mouths": {"TOM": [90, 150]}})
+    pages[0]["placements"].append({"unit": "1.2.1", "center": [80, 110]})
+    told.change(pages=pages)
+    pages[0]["placements"].insert(2, {"unit": "1.1.3", "center": [90, 30], "size": 7})
+    told.change(pages=pages)
+    inside = "NELL: The lamp is out.\nTOM (whisper): Sssh.\nNELL: The boat is gone.\nPANEL 2\n"
+    edit(
+        told, ("NELL: The lamp is out.\nTOM (whisper): Sssh.\n", f"{inside}TOM: Who goes there?\n")
+    )
+    run("revise", *FILES, "--write")
+    first, script = told.layout.read_bytes(), told.script.read_bytes()
+    edit(told, (inside, ""))
+    out = run("revise", *FILES, "--write").out
+    assert out.startswith(
+        "What was panel 1 of page 1 is cut: its outline and mouths are parked, and come back if its"
+        " words do.\n"
+    )
+    told.script.write_bytes(script)
+    out = run("revise", *FILES, "--write").out
+    assert out.startswith(
+        "Panel 1 of page 1 is back from where it was parked, with all that belongs"
+    )
+    assert told.layout.read_bytes() == first
+
+
 def test_what_is_proposed_is_called_to_mind(told: Story, run: Run) -> None:
     edit(told, ("TOM (whisper): Sssh.\n", ""), ("NELL: Wait", "TOM (whisper): Sssh.\nNELL: Wait"))
     run("revise", *FILES, "--write")

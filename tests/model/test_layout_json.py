@@ -166,6 +166,18 @@ def test_files_that_cannot_be_read(tmp_path: Path, monkeypatch: pytest.MonkeyPat
         " Save it again as plain text in UTF-8."
     )
     assert "not in UTF-8" in failing_utf16(tmp_path)
+    picture = tmp_path / "page.png"
+    picture.write_bytes(b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR")
+    assert failing(picture) == (
+        "page.png: this is not plain text, so it is no layout and no style."
+        " Name a file that ends in .json."
+    )
+    script = tmp_path / "script.txt"
+    script.write_text("PAGE 1\n\nPANEL 1\nADA: Hush.\n")
+    assert failing(script) == (
+        'script.txt: this begins with "PAGE", and not with a {. Check that it is the right file:'
+        " the script is named first, then the layout."
+    )
     monkeypatch.setattr(json_reader, "BYTES_MOST", 1)
     assert failing(tmp_path / "layout.json").startswith("layout.json: this file is larger than")
     assert "cannot be opened" in failing(tmp_path / "a\0b.json")

@@ -310,7 +310,22 @@ def test_very_many_faults_are_counted() -> None:
         ),
         (
             ["NOTE: the lamp is lit"],
-            "line 3: NOTE is read as the name of a speaker." + DIRECTION,
+            "line 3: NOTE is read as the name of a speaker. For a note to the reader, write "
+            "CAPTION (note): and the words." + DIRECTION,
+        ),
+        (
+            ["SETTING: a lamp"],
+            "line 3: SETTING is read as the name of a speaker." + DIRECTION,
+        ),
+        (
+            ["SFX KRRANG"],
+            "line 3: SFX stands here without a colon. It is read as direction and not lettered. "
+            "Write SFX: and the words behind it." + DIRECTION,
+        ),
+        (
+            ["NELL: No.", "", "NELL I owe her a return."],
+            "line 5: NELL stands here without a colon. It is read as direction and not lettered. "
+            "Write NELL: and the words behind it." + DIRECTION,
         ),
         (
             ["CAPTION - NELL: a"],

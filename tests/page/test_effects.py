@@ -258,7 +258,7 @@ def test_later_letters_lie_over_earlier_ones_or_under_them(draw: Draw) -> None:
 
 def test_outlines_lie_round_letters_or_round_the_words(draw: Draw) -> None:
     unit = draw(LOOKS["bowl"])
-    (words,) = unit.extras
+    (words,) = (layer for layer in unit.extras if layer.part != "ground")
     assert words.part == "rim" and words.stroke is not None
     assert words.stroke.width == 2 * (1.5 + 2) and words.fill == "#ffffff"
     inner = {layer.stroke for layer in unit.letters if layer.part == "rim"}
@@ -271,28 +271,29 @@ def test_outlines_lie_round_letters_or_round_the_words(draw: Draw) -> None:
 
 def test_a_shadow_lies_beneath_by_so_much(draw: Draw) -> None:
     unit = draw(LOOKS["shadow"])
-    (shadow,) = unit.extras
+    (shadow,) = (layer for layer in unit.extras if layer.part != "ground")
     letters = unary_union([covered(layer) for layer in unit.letters])
     there = covered(shadow)
     assert there.bounds == pytest.approx(
         [sum(pair) for pair in zip(letters.bounds, (4, 3, 4, 3), strict=True)], abs=0.06
     )
     block = draw(LOOKS["block"])
-    deep = covered(block.extras[0])
+    deep = covered(next(layer for layer in block.extras if layer.part == "shadow"))
     letters = unary_union([covered(layer) for layer in block.letters])
     assert letters.difference(deep.buffer(0.05)).area < 0.01  # it reaches back to the letters
 
 
 def test_a_halo_is_usual_where_nothing_else_parts_letters_from_the_art(draw: Draw) -> None:
     plain = draw({"arc": 40})
-    (halo,) = plain.extras
+    (halo,) = (layer for layer in plain.extras if layer.part != "ground")
     assert halo.part == "halo" and halo.stroke is not None
     assert halo.stroke.width == pytest.approx(2 * craft.EFFECT_HALO_EM * plain.size)
     assert draw({"halo": 0}).extras == ()
-    assert [layer.part for layer in draw(LOOKS["swelling"]).extras] == ["rim"]
+    assert [layer.part for layer in draw(LOOKS["swelling"]).extras] == ["ground", "rim"]
     both = draw({"halo": 2, "shadow": {"by": [3, 3]}})
-    assert [layer.part for layer in both.extras] == ["halo", "shadow"]
-    assert covered(both.extras[0]).contains(covered(both.extras[1]))
+    _, halo, shadow = both.extras
+    assert [layer.part for layer in both.extras] == ["ground", "halo", "shadow"]
+    assert covered(halo).contains(covered(shadow))
 
 
 def test_a_tight_wave_is_not_bent_into_knots(draw: Draw, page: Callable[..., LetteredPage]) -> None:

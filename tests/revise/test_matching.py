@@ -9,8 +9,9 @@ import pytest
 from letterer.model.script import Script
 from letterer.model.script_reader import parse_script
 from letterer.revise.book import as_old, in_order, panels_of
+from letterer.revise.leftovers import Near, crossed
 from letterer.revise.matching import match
-from letterer.revise.pairs import Matching, Old
+from letterer.revise.pairs import Matching, Old, Pair
 
 
 def script(text: str) -> Script:
@@ -288,3 +289,11 @@ def test_swapped_pages_though_a_unit_stayed() -> None:
     before = f"{stays}\nThe lamp is out, and the boat is gone.\n{goes}\n\nNobody.\n\n{sung}"
     after = f"{sung} | {stays}\n\nNobody.\n\n|\nThe lamp is out, and the boat is gone.\n{goes}"
     assert matched(before, after)[1].homes.pages == {1: 3, 2: 2, 3: 1}
+
+
+@pytest.mark.parametrize(("gain", "stays"), [(0.0, True), (-0.1, False)])
+def test_of_equal_words_those_stay_that_are_in_their_panels(gain: float, stays: bool) -> None:
+    near = Near([(1, 1), (3, 1)], [(1, 1), (3, 1)], ["swear", "swear"], ["swear", "swear"])
+    pairs = [Pair((0,), (1,), 1.0, sure=False), Pair((1,), (0,), 1.0, sure=False)]
+    found = crossed(pairs, near, lambda i, j: gain / 2 if i == j else 0.0)
+    assert [(pair.old == pair.new, pair.sure) for pair in found] == [(stays, stays)] * 2

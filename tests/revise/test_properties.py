@@ -58,7 +58,7 @@ def check_nothing_is_lost(before: Layout, now: Layout) -> None:
         )
 
 
-@settings(max_examples=10)
+@settings(max_examples=8)
 @given(
     number=st.integers(0, 10_000),
     kinds=st.lists(st.sampled_from(ALL), min_size=1, max_size=4),
@@ -101,7 +101,7 @@ def check_words(layout: Layout, script: Script) -> None:
 MOVES = ("move on a page", "move between pages")
 
 
-@settings(max_examples=25)
+@settings(max_examples=18)
 @given(
     number=st.integers(0, 10_000),
     kinds=st.lists(st.sampled_from(ALL), min_size=2, max_size=4),
@@ -155,7 +155,7 @@ def test_sequences_lead_back(edits: Any, speeches: Any, as_file: Any) -> None:
     """Edits one upon another, each followed by a revision, and then the first script again: the
     first file, byte for byte. Not where words were rewritten beyond likeness and then moved, cut or
     joined: nothing tells whose they were, and their placement stays parked (REVISION.md)."""
-    back, cases = 0, 20
+    back, cases = 0, 14
     for number in range(cases):
         chance = random.Random(f"sequence {number}")
         book = edits.first_book(speeches[: chance.randint(8, 40)], chance)
@@ -168,7 +168,7 @@ def test_sequences_lead_back(edits: Any, speeches: Any, as_file: Any) -> None:
         file, _ = after(file, edits.as_script(book))
         check_nothing_is_lost(first.layout(), file.layout())
         back += file.text == first.text
-    assert back >= 0.95 * cases
+    assert back >= cases - 1
 
 
 @pytest.mark.parametrize("kind", ALL)
@@ -202,7 +202,7 @@ def test_every_way_to_write_a_file_is_kept(
         assert back.text == text
 
 
-@settings(max_examples=10)
+@settings(max_examples=8)
 @given(number=st.integers(0, 10_000))
 def test_another_script_altogether(number: int, edits: Any, speeches: Any, as_file: Any) -> None:
     """The worst edit: scripts of the same lines in quite another order, one after another."""

@@ -287,7 +287,7 @@ def test_the_tests_run_with_what_is_handed_on(machine: Machine) -> None:
     script = machine.checkout / "scripts" / "test"
     done = machine.run(script, "tests/model", "-k", "two words")
     assert done.returncode == 0
-    told = "-m pytest -n auto tests/model -k two words, references may be missing"
+    told = "-m pytest -n auto --dist worksteal tests/model -k two words, references may be missing"
     assert done.stdout.splitlines()[-1] == told
     assert machine.journal() == ["venv", "pip .[test]"]
 
@@ -303,7 +303,7 @@ def test_the_checking_machine_must_have_every_reference(machine: Machine) -> Non
     as_root(machine)
     done = machine.run("bash", str(machine.checkout / ".ci" / "run"))
     assert done.returncode == 0
-    assert done.stdout.endswith("-m pytest -n auto, references 1\n")
+    assert done.stdout.endswith("-m pytest -n auto --dist worksteal, references 1\n")
     assert any("libharfbuzz-bin" in line for line in machine.journal())
 
 

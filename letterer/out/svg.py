@@ -4,7 +4,8 @@ For each unit, in reading order:
 
     <g id="u1.2.3" class="unit speech">
       <title>the plain words</title>
-      <path class="ground" .../>       paper under a dashed border, or between open words
+      <path class="ground" .../>       paper under a dashed border, or between open words;
+                                       what fills slivers of art in an effect
       <path class="outline" .../>      balloon and tail, one closed contour; absent if there is none
       <path class="trail" .../>        what else the kind draws under its words, if anything
       <path class="halo" .../>         the knock-out behind words without a balloon

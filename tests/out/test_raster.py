@@ -373,7 +373,6 @@ def test_art_lies_where_the_plan_says(
         ("LAB", "art.tif"),
         ("I;16", "art.png"),
         ("I;16", "art.tif"),
-        ("F", "art.tif"),
     ],
 )
 def test_pictures_of_every_kind_are_read(

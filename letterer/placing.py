@@ -210,8 +210,11 @@ def keep_proposals(
     faces_in(tuple(fonts))
     written = {unit.id: as_written(unit) for unit in book.units}
     chosen = chosen_of(record, sheet, numbers, written, book.file)
+    said = {unit.id: unit.remembered for unit in book.units}
     changes = {
-        unit: known["keys"] for one in chosen.values() for unit, known in one["units"].items()
+        unit: {**known["keys"], **said[unit]}
+        for one in chosen.values()
+        for unit, known in one["units"].items()
     }
     changed = file.with_placements(changes)
     changed.layout()

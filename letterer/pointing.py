@@ -235,8 +235,11 @@ def _sound(page: dict[str, Any]) -> None:
             raise ValueError
         for at in corners:
             _numbers(at, 2)
-    for at in page["units"].values():
+    for unit, at in page["units"].items():
         _numbers(at, 2)
+        words, speaker = page["said"][unit]
+        if not isinstance(words, str) or not isinstance(speaker, str):
+            raise ValueError
     for key, count in (("keep_clear", 4), ("focus", 2)):
         for index, at in page[key]["moved"].items():
             int(index)
@@ -282,7 +285,13 @@ def _in_unit(file: LayoutFile, shown: Mapping[str, Any], plan: Layout) -> PagePo
         },
         [{"name": one["name"], "at": written(one["at"])} for one in shown["focus"]["added"]],
     )
-    placements = {unit: _placement(unit, at, there, measure) for unit, at in shown["units"].items()}
+    said = {
+        unit: {"words": one[0], "speaker": one[1] or None} for unit, one in shown["said"].items()
+    }
+    placements = {
+        unit: {**_placement(unit, at, there, measure), **said[unit]}
+        for unit, at in shown["units"].items()
+    }
     return PagePoints(shown["page"], panels, mouths, zones, focus, placements)
 
 

@@ -106,6 +106,8 @@ def revise_files(script: str | Path, layout: str | Path, asked: Asked) -> Revise
         _draw(asked.picture, rows, lines, faces)
         files.append(asked.picture)
         lines.append(f"Look at {asked.picture}.")
+    if asked.write and asked.out is not None:
+        make_folder(asked.out)  # before the layout is touched
     before = None
     if after.data == file.data:
         lines.append(f"{layout} says all this already.")
@@ -136,7 +138,10 @@ def table(revision: Revision, findings: Sequence[Finding] = ()) -> list[str]:
     lines += [_sentence(CUT_PANEL.format(panel, page)) for page, panel in revision.cut_panels]
     lines += [_sentence(f"{place} {BACK}") for place in revision.back]
     if not revision.remembered:
-        lines.append("The layout does not say its words yet: units are taken by their numbers.")
+        lines.append(
+            "The layout does not say its words yet: units are taken by their numbers. If you edited"
+            " the script since you made the layout, do this with the old script first."
+        )
     elif quiet:
         count = "1 unit keeps" if len(quiet) == 1 else f"{len(quiet)} units keep"
         their = "its" if len(quiet) == 1 else "their"

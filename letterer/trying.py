@@ -167,9 +167,12 @@ def keep_choice(
     chosen = _chosen(record, sheet, numbers, book, trial.units)
     changes = {unit: record["choices"][str(number)]["keys"] for unit, number in chosen.items()}
     changed = file.with_placements({unit: keys for unit, keys in changes.items() if keys})
+    altered = {unit for unit in chosen if _alters(file, changed, unit)}
+    said = {unit.id: unit.remembered for unit in book.units if unit.id in altered}
+    changed = changed.with_placements(said)
     told = [
         f"Kept choice {number} for unit {unit} in {layout}."
-        if _alters(file, changed, unit)
+        if unit in altered
         else f"Choice {number} for unit {unit} is what {layout} says already."
         for unit, number in chosen.items()
     ]

@@ -144,7 +144,10 @@ def test_the_bench_letters(bench: Bench) -> None:
             f"{'x' * 300}: this file cannot be opened (File name too long)",
         ),
         (("a\0b", "layout.json"), ""),
-        (("layout.json", "script.txt"), "layout.json: this is not a script; it looks like a layout. Name"),
+        (
+            ("layout.json", "script.txt"),
+            "layout.json: this is not a script; it looks like a layout. Name",
+        ),
     ],
 )
 def test_files_that_cannot_be_read(files: tuple[str, str], told: str, bench: Bench) -> None:

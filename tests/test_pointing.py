@@ -143,8 +143,10 @@ def test_what_was_shown_in_a_browser_is_in_the_layout(
     assert first["mouths"]["ADA"] == pytest.approx([40, 50], abs=0.3)
     assert second["mouths"]["ADA"] == pytest.approx([75 + 2 * POINT, 100 + 18 * POINT], abs=0.3)
     corner, box, new = made["placements"]
+    assert "speaker" not in corner and box["speaker"] == "ADA"
     assert corner == {"unit": "1.1.2", "corner": "top left", "size": 8}
     assert "proposed" not in box and box["box"] == pytest.approx([30, 115, 40, 20], abs=0.3)
+    assert (new["words"], new["speaker"]) == ("Only two </script> lamps lit.", "ADA")
     assert new["unit"] == "1.1.1" and new["center"] == pytest.approx([60, 30], abs=0.3)
     face, added = made["keep_clear"]
     assert face["polygon"][2] == pytest.approx([102, 160], abs=0.3)
@@ -160,6 +162,7 @@ def points(folder: Path, **page: object) -> dict[str, Any]:
         "panels": {},
         "mouths": {},
         "units": {},
+        "said": {},
         "keep_clear": empty,
         "focus": empty,
         **page,

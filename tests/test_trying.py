@@ -210,7 +210,9 @@ def test_only_that_placement_is_written(story: Story) -> None:
     assert len(changed) == 1
     line = after[changed[0]]
     told = json.dumps(list(sheet.choices[0].unit.breaks), ensure_ascii=False)
-    assert line == before[changed[0]][:-2] + f', "breaks": {told}}},'
+    said = line[line.index(', "words"') : -2]
+    assert set(json.loads("{" + said[2:] + "}")) <= {"words", "speaker"}
+    assert line == before[changed[0]][:-2] + f', "breaks": {told}{said}}},'
 
 
 def test_several_numbers_of_several_units(story: Story) -> None:

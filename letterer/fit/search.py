@@ -39,9 +39,9 @@ LOOSENESS = (0.0, 0.03, 0.08)
 """For long texts: how much larger than the least oval the profile may be."""
 
 SKETCHED_MOST = 128
-SKETCH_MARGIN = 0.13
+SKETCH_MARGIN, SKETCH_MARGIN_OF_LONG_TEXTS = 0.16, 0.1
 """Sketches this much dearer than the cheapest are looked at more closely: a first sketch knows one
-corner a line."""
+corner a line, and neither uneven air nor whether the lines make a lozenge."""
 
 BALANCED_FIRST = 6
 """So many breakings with the narrowest widest line, of each of the COUNTS_FIRST most promising
@@ -50,7 +50,7 @@ numbers of lines, set the mark for the rest."""
 COUNTS_FIRST = 3
 
 SET_MOST, SET_MOST_IN_A_ROOM = 16, 48
-SET_MARGIN = 0.02
+SET_MARGIN = 0.03
 SET_MARGIN_OF_LONG_TEXTS = 0.04
 SHORT_TEXT_MARGIN = 0.1
 """Breakings this much dearer than the cheapest by close sketch are set for true. A close sketch
@@ -74,7 +74,7 @@ MIDDLES = (0.0, -0.35, 0.35)
 MIDDLES_OF_GIVEN_LINES = (*MIDDLES, -0.8, 0.8)
 """For long texts: where the oval's middle lies below that of the lines, in lines."""
 
-PROFILE_MARGIN = 0.18
+PROFILE_MARGIN = 0.15
 """For long texts: an oval whose least size is dearer than the best one's by this is left out."""
 
 PROFILE_MARGIN_IN_A_ROOM = 0.5
@@ -171,7 +171,8 @@ class Search:
         told = self.sketcher.told(rows)
         first = self.sketcher.first(rows) + told
         keep = np.argsort(first, kind="stable")[:SKETCHED_MOST]
-        margin = wider + SKETCH_MARGIN
+        long = len(self.words) > EVERY_BREAKING
+        margin = wider + (SKETCH_MARGIN_OF_LONG_TEXTS if long else SKETCH_MARGIN)
         margin += 0.0 if self.room is None else MARGIN_IN_A_ROOM
         keep = keep[first[keep] <= first[keep[0]] + margin]
         rows = rows.some(keep)

@@ -91,6 +91,11 @@ class Unit:
         return f"{self.page}.{self.panel}.{self.number}"
 
     @property
+    def remembered(self) -> dict[str, object]:
+        """What a placement remembers of its unit, as keys: by it an edited script is matched."""
+        return {"words": self.words, "speaker": self.speaker or None}
+
+    @property
     def words(self) -> str:
         """The plain words, without emphasis marks; a forced line break reads as a space."""
         plain = "".join(run.text for run in self.runs)

@@ -240,7 +240,9 @@ function points(){return {'letterer points':1,layout:D.layout,pages:D.pages.map(
  n.zones.forEach((z,i)=>{if(z.gone)zones[i]=null;else if(z.dx||z.dy)zones[i]=[z.dx,z.dy];});
  n.focus.forEach((f,i)=>{if(f.gone)focus[i]=null;
   else if(String(f.at)!==String(p.focus[i].at))focus[i]=f.at;});
- return {page:p.page,panels:n.panels,mouths,units,keep_clear:{moved:zones,added:n.newZones},
+ const said=Object.fromEntries(p.units.filter(u=>units[u.unit])
+  .map(u=>[u.unit,[u.words,u.speaker]]));
+ return {page:p.page,panels:n.panels,mouths,units,said,keep_clear:{moved:zones,added:n.newZones},
   focus:{moved:focus,added:n.newFocus}};})};}
 $('save').onclick=()=>{const a=document.createElement('a');
  a.href=URL.createObjectURL(new Blob([JSON.stringify(points(),null,1)+'\n'],

@@ -49,7 +49,8 @@ def test_the_first_run(story: Story, run: Run) -> None:
     done = run("revise", *FILES)
     assert (done.status, done.err) == (0, "")
     assert done.out == (
-        "The layout does not say its words yet: units are taken by their numbers.\n"
+        "The layout does not say its words yet: units are taken by their numbers. If you edited"
+        " the script since you made the layout, do this with the old script first.\n"
         "Nothing is written yet."
         " To keep this in layout.json: letterer revise script.txt layout.json --write\n"
     )

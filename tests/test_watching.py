@@ -237,7 +237,7 @@ def test_new_findings_are_told_once(sitting: Sitting) -> None:
 
     _, first, second = sitting.watch(add, lambda: os.utime(sitting.script, (1, 1)))
     assert [line for line in first if "2.1.2" in line] == [
-        '  warning: unit 2.1.2: not placed: NELL, "Nobody placed me.". Show its place with'
+        '  warning: unit 2.1.2: not placed: NELL, "Nobody placed me". Show its place with'
         " letterer point, or see what letterer place proposes."
     ]
     assert second == ["script.txt changed.", "No page is drawn otherwise."]

@@ -82,11 +82,31 @@ def _run(arguments: Sequence[str] | None) -> int:
         parser.print_help(sys.stderr)
         return 2
     try:
-        options = parser.parse_args(given)
+        options, unknown = parser.parse_known_args(given)
     except SystemExit as ended:  # help was shown, or wrong usage was told
         return int(ended.code or 0)
+    if unknown:
+        _tell(_not_understood(options.command, unknown))
+        return 2
     command = _module(options.command)
     return int(command.run(options))
+
+
+def _not_understood(command: str, unknown: Sequence[str]) -> str:
+    """What to say of arguments that a command does not have, with the nearest that it has."""
+    import difflib
+
+    own = argparse.ArgumentParser(add_help=False)
+    _module(command).add_arguments(own)
+    options = [name for name in own._option_string_actions if name.startswith("--")]
+    first = unknown[0].partition("=")[0]
+    near = difflib.get_close_matches(first, options, n=1)
+    if not first.startswith("-"):
+        what = f'"{first}" is one name more than letterer {command} takes'
+    else:
+        what = f"letterer {command} has no option {first}"
+    mend = f"Did you mean {near[0]}?" if near else f"letterer {command} --help shows what it takes."
+    return f"{what}. {mend}"
 
 
 def _module(name: str) -> ModuleType:

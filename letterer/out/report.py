@@ -17,7 +17,9 @@ REPORT_VERSION = 1
 MARK = "letterer report"
 """The first key of a report. A file that does not begin with it is no report of ours."""
 
-SHOWN_MOST = 30
+SHOWN_MOST, SHOWN_ALIKE, NAMED_MOST = 30, 3, 12
+"""Lines of a summary; how many findings that say the same have lines of their own; how many units
+one line names."""
 
 
 def report_json(
@@ -137,12 +139,30 @@ def summary(
     counts.append(_count(files, "file") + " written")
     order = [Severity.PROBLEM, Severity.WARNING, Severity.NOTE]
     ranked = sorted(every, key=lambda finding: order.index(finding.severity))
-    told = [f"  {finding.severity.value}: {finding}" for finding in ranked]
+    told = [f"  {line}" for line in _gathered(ranked)]
     told += [f"  look at {remark}" for remark in remarks]
     lines = [", ".join(counts) + ".", *told[:SHOWN_MOST]]
     if len(told) > SHOWN_MOST:
         lines.append(f"  and {len(told) - SHOWN_MOST} more; --report FILE.json holds them all.")
     return "\n".join(lines)
+
+
+def _gathered(findings: Sequence[Finding]) -> list[str]:
+    """Findings as lines; where many units have the same and the same mends it, one line names
+    them all."""
+    alike: dict[tuple[str, str, str], list[Finding]] = {}
+    for place, finding in enumerate(findings):
+        known = (finding.severity.value, finding.kind, finding.mend)
+        alike.setdefault(known if finding.unit else (*known[:2], str(place)), []).append(finding)
+    lines: list[str] = []
+    for (severity, _, _), same in alike.items():
+        if len(same) <= SHOWN_ALIKE:
+            lines += [f"{severity}: {finding}" for finding in same]
+            continue
+        units = [finding.unit for finding in same[1:]]
+        more = f" and {len(units) - NAMED_MOST} more" if len(units) > NAMED_MOST else ""
+        lines.append(f"{severity}: {same[0]} The same of {', '.join(units[:NAMED_MOST])}{more}.")
+    return lines
 
 
 def _count(number: int, what: str) -> str:

@@ -90,5 +90,7 @@ def _paired(
 def _shown(unit: Unit) -> str:
     """A unit as it is told to a person: who, and how it begins."""
     words = unit.words if len(unit.words) <= 40 else unit.words[:37].rstrip() + "..."
+    if words.endswith(".") and not words.endswith(".."):
+        words = words[:-1]  # the sentence that tells of it has a full stop of its own
     who = unit.speaker or {Role.CAPTION: "caption", Role.EFFECT: "sound effect"}.get(unit.role, "")
     return f'{who}, "{words}"' if who else f'"{words}"'

@@ -165,7 +165,7 @@ def test_what_was_not_placed_is_said_and_the_rest_is_lettered(story: Story, run:
     assert (done.status, done.err) == (0, "")
     assert done.out.splitlines()[0] == ("3 pages, 5 units lettered, 1 not placed, 3 files written.")
     mend = "Show its place with letterer point, or see what letterer place proposes."
-    assert f'unit 1.1.3: not placed: TOM, "Sssh.". {mend}' in done.out
+    assert f'unit 1.1.3: not placed: TOM, "Sssh". {mend}' in done.out
 
 
 def test_what_the_script_may_not_have_meant_is_said(story: Story, run: Run) -> None:

@@ -75,9 +75,7 @@ def test_the_version(run: Run) -> None:
     [
         (["letter"], "the following arguments are required: SCRIPT, LAYOUT"),
         (["letter", "script.txt"], "the following arguments are required: LAYOUT"),
-        (["letter", "a", "b", "c"], "unrecognized arguments: c"),
         (["letter", "a", "b", "--page"], "expected one argument"),
-        (["letter", "a", "b", "--size", "9"], "unrecognized arguments: --size 9"),
         (["lettre"], "invalid choice: 'lettre' (choose from"),
         (["demo"], "the following arguments are required: DIR"),
         (["schema", "script"], "invalid choice: 'script' (choose from"),
@@ -87,6 +85,24 @@ def test_wrong_usage_ends_with_status_2(arguments: list[str], told: str, run: Ru
     done = run(*arguments)
     assert (done.status, done.out) == (2, "")
     assert done.err.startswith("usage: letterer") and told in done.err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        ("letter a b c", '"c" is one name more than letterer letter takes. letterer letter --help'),
+        ("letter a b --page=3 --pags 3", "letterer letter has no option --pags. Did you mean"),
+        ("room a --paper a4", "letterer room has no option --paper. Did you mean --pages?"),
+        ("demo x --size 9", "letterer demo has no option --size. letterer demo --help shows"),
+    ],
+)
+def test_an_option_that_is_not_there_is_told_in_one_line(
+    arguments: str, told: str, run: Run
+) -> None:
+    done = run(*arguments.split())
+    assert (done.status, done.out) == (2, "")
+    assert done.err.startswith("letterer: ") and done.err.count("\n") == 1
+    assert told in done.err
 
 
 def failing(error: BaseException) -> Callable[..., NoReturn]:

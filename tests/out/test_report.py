@@ -169,8 +169,23 @@ def test_the_summary_counts_and_ranks(lettered: LetteredPage) -> None:
     ]
 
 
+def test_what_many_units_have_is_told_once(lettered: LetteredPage) -> None:
+    many = tuple(
+        Finding(Severity.WARNING, "not placed", f"not placed: {unit}", "Show it", 1, f"1.1.{unit}")
+        for unit in range(1, 21)
+    )
+    lines = summary([replace(lettered, findings=many)], [], 3).splitlines()
+    names = ", ".join(f"1.1.{unit}" for unit in range(2, 14))
+    assert lines[1:] == [
+        f"  warning: unit 1.1.1: not placed: 1. Show it. The same of {names} and 7 more."
+    ]
+    lines = summary([replace(lettered, findings=many[:3])], [], 3).splitlines()
+    assert len(lines) == 4
+
+
 def test_a_long_summary_is_cut_short_and_says_so(lettered: LetteredPage) -> None:
-    page = replace(lettered, findings=(PAGE_FINDING,) * 50)
+    findings = tuple(replace(PAGE_FINDING, mend=f"Mend it, {place}") for place in range(50))
+    page = replace(lettered, findings=findings)
     lines = summary([page], [], 3).splitlines()
     assert len(lines) == 1 + SHOWN_MOST + 1
     assert lines[-1] == "  and 20 more; --report FILE.json holds them all."

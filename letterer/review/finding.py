@@ -63,6 +63,11 @@ class Inspection:
         """True where the plan asks a unit to cross what others must not."""
         return asked_to_cross(unit, self.placement(unit))
 
+    def is_over(self, unit: PlacedUnit) -> bool:
+        """True where the plan says that a unit goes over its panel's border."""
+        placement = self.placement(unit)
+        return placement is not None and bool(placement.over)
+
     def length(self, points: float) -> str:
         """A length in the layout's unit, rounded up to what a person can use.
 

@@ -478,6 +478,20 @@ MATRIX: dict[str, Row] = {
 }
 
 
+def test_a_halo_over_the_border_is_told() -> None:
+    def of(y: float) -> list[Noticed]:
+        return [
+            one
+            for one in Made("SFX: KRANG", quiet(200, y)).looked_over()
+            if one.finding.kind == "over the border"
+        ]
+
+    # It may break out, and it may stand within: in between it looks like a slip.
+    edges = [y for y in range(18, 60) if of(y)]
+    assert edges and edges == list(range(edges[0], edges[-1] + 1)) and 18 < edges[0] < 59
+    assert "its halo wipes away a piece of the border of panel 1" in of(edges[-1])[0].finding.what
+
+
 def test_the_table_has_every_kind() -> None:
     # Of art, its file says the most: tests/test_checking.py.
     assert sorted([*MATRIX, "art"]) == sorted(KINDS)

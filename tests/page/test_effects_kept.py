@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -40,6 +41,7 @@ def test_every_look_is_kept_as_shown_and_undone_to_the_byte(placed: str, tmp_pat
         keep_choice(script, layout, sheet, [choice.number], trial)
         text = layout.read_text(encoding="utf-8")
         kept = json.loads(text)["pages"][0]["placements"][0]
+        assert kept.pop("words") == "Krakoom"  # by them an edited script finds the placement
         assert kept == {"unit": "1.1.1", "box": [40, 40, 240, 90], "effect": choice.keys["effect"]}
         head, tail = before.split(placed)
         assert text.startswith(head) and text.endswith(tail)
@@ -47,6 +49,7 @@ def test_every_look_is_kept_as_shown_and_undone_to_the_byte(placed: str, tmp_pat
         assert value is not None and value.written == choice.keys["effect"]
     keep_choice(script, layout, sheet, [1], trial)
     after = layout.read_text(encoding="utf-8")
-    assert json.loads(after) == json.loads(before)
+    undone = re.sub(', +"words": "Krakoom"', "", after)
+    assert json.loads(undone) == json.loads(before)
     if placed is PLAIN:
-        assert after == before
+        assert undone == before

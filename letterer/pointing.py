@@ -29,7 +29,7 @@ from letterer.out.files import (
     check_folder,
     keep_beside,
     make_folder,
-    same_file,
+    refuse_over,
     write_whole,
 )
 from letterer.out.pointing_page import PointingPage, Shown, pointing_html
@@ -138,10 +138,7 @@ def _check(wanted: PointingWanted, script: str | Path, layout: str | Path, plan:
         check_file(file)
     own = [("the script", Path(script)), ("the layout", Path(layout))]
     own += [(f"the art of page {page.number}", page.art.file) for page in plan if page.art]
-    for name, source in own:
-        if same_file(file, source):
-            what = f"the page would be written over {name}"
-            raise LettererError(Fault(what, "Give it another name", str(file)))
+    refuse_over(file, "the page", own)
 
 
 def _chosen(book: Script, plan: Layout, wanted: PointingWanted) -> list[Page]:

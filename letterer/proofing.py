@@ -22,7 +22,7 @@ from letterer.out.files import (
     check_file,
     check_folder,
     make_folder,
-    same_file,
+    refuse_over,
     write_parts,
     write_whole,
 )
@@ -159,7 +159,4 @@ def _check_file(file: Path, sources: tuple[str | Path, str | Path], layout: Layo
         check_file(file)
     own = [("the script", Path(sources[0])), ("the layout", Path(sources[1]))]
     own += [(f"the art of page {plan.number}", plan.art.file) for plan in layout if plan.art]
-    for name, source in own:
-        if same_file(file, source):
-            what = f"the proof would be written over {name}"
-            raise LettererError(Fault(what, "Give it another name", str(file)))
+    refuse_over(file, "the proof", own)

@@ -27,7 +27,7 @@ from letterer.model.formats import PageMeasures, page_format
 from letterer.model.plan import Layout, Measure, PageFormat, PagePlan, PanelPlan, Reading
 from letterer.model.script import Page, Script
 from letterer.model.style import Style
-from letterer.out.files import check_file, check_folder, make_folder, same_file, write_whole
+from letterer.out.files import check_file, check_folder, make_folder, refuse_over, write_whole
 from letterer.out.room_sheet import BETWEEN, WHITE, Thumb, percent, room_html, room_page
 from letterer.out.sheet import Sheet, sheet_png, sheet_svg
 from letterer.page.compose import compose_page
@@ -310,10 +310,7 @@ def _check(
     for path in [picture_name(picture, page.number) for page in pages]:
         if picture.parent.is_dir():
             check_file(path)
-        for name, source in own:
-            if same_file(path, source):
-                what = f"the picture would be written over {name}"
-                raise LettererError(Fault(what, "Give it another name", str(path)))
+        refuse_over(path, "the picture", own)
 
 
 def picture_name(picture: Path, page: int) -> Path:

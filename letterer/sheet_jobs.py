@@ -12,7 +12,7 @@ from letterer.errors import Fault, LettererError
 from letterer.model.layout_file import LayoutFile, save_bytes
 from letterer.model.plan import Layout
 from letterer.model.script import Script, Unit
-from letterer.out.files import check_file, check_folder, same_file
+from letterer.out.files import check_file, check_folder, refuse_over
 from letterer.sheet_record import RecordKind, fingerprint
 from letterer.text.faces import FaceLibrary, library
 
@@ -97,10 +97,7 @@ def check_sheet(
         check_file(sheet)
     arts = [(f"the art of page {at.number}", at.art.file) for at in layout or () if at.art]
     for path in (sheet, kind.path(sheet)):
-        for name, source in (*own, *arts):
-            if same_file(path, source):
-                what = f"the sheet would be written over {name}"
-                raise LettererError(Fault(what, "Give it another name", str(path)))
+        refuse_over(path, "the sheet", (*own, *arts))
     for path in (sheet, kind.path(sheet)):
         if path.exists() and not kind.is_one(kind.path(sheet)):
             what = f"there is a file of this name that is no sheet of {of}"

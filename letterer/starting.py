@@ -25,7 +25,7 @@ from letterer.model.layout_reader import parse_layout
 from letterer.model.plan import Layout, PageFormat, PanelPlan, Reading
 from letterer.model.script import Page, Script
 from letterer.out.art import with_art
-from letterer.out.files import check_file, check_folder, make_folder, same_file
+from letterer.out.files import check_file, check_folder, make_folder, refuse_over
 from letterer.place.found import Found, panels_in
 from letterer.place.grids import Division
 from letterer.review.panels import panel_order
@@ -99,12 +99,7 @@ def _check(script: str | Path, wanted: StartWanted) -> None:
     if wanted.file.suffix.lower() != ".json":
         mend = f"Write -o {wanted.file.with_suffix('.json').name or 'layout.json'}"
         raise LettererError(Fault("a layout is a .json file", mend, str(wanted.file)))
-    if same_file(wanted.file, Path(script)):
-        raise LettererError(
-            Fault(
-                "the layout would be written over the script", "Give it another name", str(script)
-            )
-        )
+    refuse_over(wanted.file, "the layout", [("the script", script)])
     check_folder(wanted.file.absolute().parent)
     if wanted.file.absolute().parent.is_dir():
         check_file(wanted.file)

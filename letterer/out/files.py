@@ -164,6 +164,15 @@ def _is_there(path: Path) -> bool:
     return True
 
 
+def refuse_over(path: Path, thing: str, own: Iterable[tuple[str, str | Path]]) -> None:
+    """Raise LettererError where `thing`, such as "the sheet", would be written over a file of the
+    person's; `own` are these with what they are called."""
+    for name, source in own:
+        if same_file(path, source):
+            what = f"{thing} would be written over {name}"
+            raise LettererError(Fault(what, "Give it another name", str(path)))
+
+
 def keep_beside(path: Path, old: bytes) -> Path:
     """Keep what a file held beside it, under a name that no other copy has; a copy that holds the
     same already will do. Raises LettererError."""

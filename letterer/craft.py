@@ -1226,3 +1226,6 @@ trim and bleed of one page differ by 1 %)."""
 
 PREVIEW_PANEL = "#b8b8b8"
 """The lines of panels in a preview of a page that has no art yet."""
+
+ROOM_UPRIGHT_LEAST = 0.5
+"""Ghosts keep within a slanted panel's upright middle where that has this share of its sides."""

@@ -380,6 +380,20 @@ def _size(shape: Path) -> float:
     return abs(shape.area())
 
 
+def _upright(panel: PanelPlan) -> PanelPlan:
+    """A panel of four corners with the upright box within its slanted sides for its box, so that
+    rows of ghosts do not cross a slanted gutter; any other panel as it is."""
+    corners = [at for _, points in panel.shape.segments for at in points]
+    if len(corners) != 4:
+        return panel
+    xs, ys = sorted(at.x for at in corners), sorted(at.y for at in corners)
+    inner = Box(xs[1], ys[1], xs[2], ys[2])
+    box = panel.box
+    if min(inner.width / box.width, inner.height / box.height) < craft.ROOM_UPRIGHT_LEAST:
+        return panel
+    return replace(panel, box=inner)
+
+
 def ghost_plan(page: Page, plan: PagePlan, layout: Layout, faces: FaceLibrary) -> PagePlan:
     """The plan with every unit placed and no tails: those without a place stand in rows from the
     top of their panel. Raises LettererError."""
@@ -391,7 +405,7 @@ def ghost_plan(page: Page, plan: PagePlan, layout: Layout, faces: FaceLibrary) -
         if there is None or not units:
             continue
         needs = needs_of(units, plan, layout, faces)
-        middles, _ = stacked(needs, room_of(there, layout, plan), mirrored)
+        middles, _ = stacked(needs, room_of(_upright(there), layout, plan), mirrored)
         kept += [
             Placement(need.unit.id, Center(at), tails=(), joined=False)
             for need, at in zip(needs, middles, strict=True)

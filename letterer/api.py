@@ -475,11 +475,10 @@ def _check_targets(
     output: Output,
 ) -> None:
     """Refuse, before any work, what cannot be written and what would take a person's file away."""
-    from letterer.out.files import check_file, check_folder, same_file
+    from letterer.out.files import check_file, check_folder, own_files, same_file
 
     check_folder(Path(output.folder))
-    own = [("the script", Path(sources[0])), ("the layout", Path(sources[1]))]
-    own += [(f"the art of page {plan.number}", plan.art.file) for plan in layout if plan.art]
+    own = own_files(*sources, layout)
     faults = [
         Fault(f"{told} would be written over {name}", "Choose another folder", str(path), page=n)
         for n, path in targets

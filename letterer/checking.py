@@ -16,7 +16,14 @@ from letterer.api import (
 from letterer.errors import Fault, LettererError
 from letterer.model.plan import Layout, PagePlan
 from letterer.model.script import Script
-from letterer.out.files import check_file, check_folder, make_folder, same_file, write_whole
+from letterer.out.files import (
+    check_file,
+    check_folder,
+    make_folder,
+    own_files,
+    same_file,
+    write_whole,
+)
 from letterer.out.findings import as_json, as_text, numbered, told
 from letterer.out.marked import marked_page
 from letterer.out.sheet import sheet_png, sheet_svg
@@ -159,8 +166,7 @@ def _check_picture(
         )
         raise LettererError(Fault(what, mend, str(picture)))
     check_folder(picture.parent)
-    own = [("the script", Path(sources[0])), ("the layout", Path(sources[1]))]
-    own += [(f"the art of page {plan.number}", plan.art.file) for plan in layout if plan.art]
+    own = own_files(*sources, layout)
     faults = []
     for page in script.pages:
         path = picture_name(picture, page.number)

@@ -20,7 +20,14 @@ from letterer.errors import Fault, LettererError
 from letterer.geometry import MM_PER_INCH, POINTS_PER_INCH
 from letterer.model.plan import Layout
 from letterer.model.script import Script
-from letterer.out.files import check_file, check_folder, make_folder, refuse_over, write_whole
+from letterer.out.files import (
+    check_file,
+    check_folder,
+    make_folder,
+    own_files,
+    refuse_over,
+    write_whole,
+)
 from letterer.out.guide_pdf import pdf_sheets
 from letterer.out.guide_sheet import Drawn, guide_sheet, whole_of
 from letterer.out.guide_tiles import PAPERS, tile_page, tiles_over
@@ -96,8 +103,7 @@ def make_guides(
             for tile in tiles
         ]
     files = _files(sheets, out, wanted.dpi)
-    arts = [(f"the art of page {at.number}", at.art.file) for at in plan if at.art]
-    own: list[tuple[str, str | Path]] = [("the script", script), ("the layout", layout), *arts]
+    own = own_files(script, layout, plan)
     for path in (path for path, _ in files):
         refuse_over(path, "the sheet", own)
         if out.parent.is_dir():

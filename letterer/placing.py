@@ -28,7 +28,7 @@ from letterer.model.layout_file import LayoutFile
 from letterer.model.plan import Layout, PagePlan, PanelPlan, Placement
 from letterer.model.script import Page, Panel, Script, Unit
 from letterer.out.art import read_art
-from letterer.out.files import make_folder, write_whole
+from letterer.out.files import make_folder, own_files, write_whole
 from letterer.out.proposed import Option, Options, proposed_html, proposed_sheet
 from letterer.out.sheet import Sheet, sheet_png, sheet_svg
 from letterer.page.compose import compose_page
@@ -145,8 +145,7 @@ def propose(
     whose place is only proposed so far is placed anew. Raises LettererError, with nothing written.
     """
     book, plan = read_book(script, layout)
-    own = [("the script", script), ("the layout", layout)]
-    check_sheet(sheet, PROPOSALS, own, plan, ("proposals", "place.html"))
+    check_sheet(sheet, PROPOSALS, own_files(script, layout, plan), ("proposals", "place.html"))
     faces = faces_in(tuple(fonts))
     units, again = _wanted(book, plan, targets)
     remarks: list[str] = []

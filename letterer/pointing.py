@@ -17,10 +17,9 @@ from typing import Any
 from letterer import craft
 from letterer.api import read_book
 from letterer.errors import Fault, LettererError
-from letterer.model.json_text import Keyed, Listed, plain
 from letterer.model.layout_file import LayoutFile
-from letterer.model.layout_points import Listing, PagePoints, with_points
-from letterer.model.plan import Layout, Measure, PagePlan
+from letterer.model.layout_points import Listing, PagePoints, added, with_points
+from letterer.model.plan import Fill, Layout, Measure, PagePlan
 from letterer.model.script import Manner, Page, Role, Script
 from letterer.model.script_title import book_title
 from letterer.out.art import read_art
@@ -29,6 +28,7 @@ from letterer.out.files import (
     check_folder,
     keep_beside,
     make_folder,
+    own_files,
     refuse_over,
     write_whole,
 )
@@ -115,7 +115,7 @@ def take_points(points: str | Path, layout: str | Path) -> Taken:
         mend = "Draw the page for pointing again: letterer point SCRIPT LAYOUT"
         raise LettererError(Fault(what, mend, str(layout)))
     plan = file.layout()
-    pages = [_in_unit(file, one, plan) for one in shown["pages"]]
+    pages = [_in_unit(one, plan) for one in shown["pages"]]
     told = [line for page in pages for line in _told(page)]
     if not told:
         return Taken(("Nothing was shown that the layout does not say already.",))
@@ -136,27 +136,18 @@ def _check(wanted: PointingWanted, script: str | Path, layout: str | Path, plan:
     check_folder(file.absolute().parent)
     if file.absolute().parent.is_dir():
         check_file(file)
-    own = [("the script", Path(script)), ("the layout", Path(layout))]
-    own += [(f"the art of page {page.number}", page.art.file) for page in plan if page.art]
-    refuse_over(file, "the page", own)
+    refuse_over(file, "the page", own_files(script, layout, plan))
 
 
 def _chosen(book: Script, plan: Layout, wanted: PointingWanted) -> list[Page]:
-    numbers = wanted.pages or tuple(page.number for page in book.pages)
-    found = [book.page(number) for number in numbers]
-    faults = [
-        Fault("the script has no such page", "Check its number", book.file, page=number)
-        for number, page in zip(numbers, found, strict=True)
-        if page is None
-    ]
-    pages = [page for page in found if page is not None]
+    """The pages to be drawn: those asked for, or all that the layout has."""
+    pages = book.chosen(wanted.pages)
     lacking = [page.number for page in pages if plan.page(page.number) is None]
     if wanted.pages is None and len(lacking) < len(pages):
-        pages = [page for page in pages if page.number not in lacking]
-        lacking = []
-    mend = "letterer start SCRIPT -o LAYOUT adds the pages that a layout lacks"
-    faults += [Fault("the layout has no such page", mend, page=number) for number in lacking]
-    if faults:
+        return [page for page in pages if page.number not in lacking]
+    if lacking:
+        mend = "letterer start SCRIPT -o LAYOUT adds the pages that a layout lacks"
+        faults = [Fault("the layout has no such page", mend, page=number) for number in lacking]
         raise LettererError(*faults)
     return pages
 
@@ -252,7 +243,7 @@ def _numbers(values: Sequence[float], count: int) -> None:
         raise ValueError
 
 
-def _in_unit(file: LayoutFile, shown: Mapping[str, Any], plan: Layout) -> PagePoints:
+def _in_unit(shown: Mapping[str, Any], plan: Layout) -> PagePoints:
     """What was shown on a page, from points of the page to the layout's own unit."""
     measure = plan.measure
     there = plan.page(shown["page"])
@@ -268,12 +259,11 @@ def _in_unit(file: LayoutFile, shown: Mapping[str, Any], plan: Layout) -> PagePo
         int(panel): {name: None if at is None else written(at) for name, at in found.items()}
         for panel, found in shown["mouths"].items()
     }
+    moved = {int(index): by for index, by in shown["keep_clear"]["moved"].items()}
     zones = Listing(
-        {
-            int(index): None if by is None else _moved(file, shown["page"], int(index), written(by))
-            for index, by in shown["keep_clear"]["moved"].items()
-        },
+        {index: None for index, by in moved.items() if by is None},
         [{"name": one["name"], "box": written(one["box"])} for one in shown["keep_clear"]["added"]],
+        {index: written(by) for index, by in moved.items() if by is not None},
     )
     focus = Listing(
         {
@@ -297,15 +287,13 @@ def _outline(corners: Sequence[tuple[float, ...]]) -> dict[str, object]:
     if len(corners) > 2:
         return {"polygon": tuple(corners)}
     (left, right), (top, bottom) = (sorted(values) for values in zip(*corners, strict=True))
-    return {"box": (left, top, _sum(right, -left), _sum(bottom, -top))}
+    return {"box": (left, top, added(right, -left), added(bottom, -top))}
 
 
 def _placement(
     unit: str, at: Sequence[float], there: PagePlan | None, measure: Measure
 ) -> dict[str, object]:
     """The new keys of a placement; one with a box keeps its size."""
-    from letterer.model.plan import Fill
-
     placed = there.placement(unit) if there else None
     new: dict[str, object] = {"proposed": None} if placed and placed.proposed else {}
     if placed is not None and isinstance(placed.spot, Fill):
@@ -314,30 +302,6 @@ def _placement(
         size = (measure.written(box.width), measure.written(box.height))
         return {**new, "box": (*map(measure.by_ruler, sides), *size)}
     return {**new, "center": tuple(map(measure.by_ruler, at))}
-
-
-def _moved(file: LayoutFile, page: int, index: int, by: tuple[float, ...]) -> dict[str, object]:
-    """The new outline of a zone that was moved, in the layout's unit."""
-    pages, _ = file.document.at(("pages",))
-    found = next(
-        one
-        for one in (pages.items if isinstance(pages, Listed) else ())
-        if isinstance(one, Keyed) and (number := one.get("page")) and plain(number) == page
-    )
-    zones = found.get("keep_clear")
-    zone = zones.items[index] if isinstance(zones, Listed) and index < len(zones.items) else None
-    if not isinstance(zone, Keyed):
-        return {}
-    values: Any
-    if (box := zone.get("box")) is not None:
-        values = plain(box)
-        return {"box": (_sum(values[0], by[0]), _sum(values[1], by[1]), *values[2:])}
-    values = plain(zone.get("polygon") or zone)
-    return {"polygon": tuple((_sum(x, by[0]), _sum(y, by[1])) for x, y in values)}
-
-
-def _sum(value: float, by: float) -> float:
-    return round(value + by, 4)
 
 
 def _told(page: PagePoints) -> list[str]:
@@ -353,8 +317,9 @@ def _told(page: PagePoints) -> list[str]:
         if count:
             told.append(_counted(what, count))
     changed = [*page.keep_clear.changed.values(), *page.focus.changed.values()]
-    moved = sum(one is not None for one in changed)
-    gone = len(changed) - moved + sum(at is None for _, _, at in mouths)
+    gone = sum(one is None for one in changed)
+    moved = len(changed) - gone + len(page.keep_clear.moved)
+    gone += sum(at is None for _, _, at in mouths)
     told += [f"{moved} zones or points moved"] if moved else []
     told += [f"{gone} taken away"] if gone else []
     return [f"Page {page.page}: {', '.join(told)}."] if told else []

@@ -22,6 +22,7 @@ from letterer.out.files import (
     check_file,
     check_folder,
     make_folder,
+    own_files,
     refuse_over,
     write_parts,
     write_whole,
@@ -157,6 +158,4 @@ def _check_file(file: Path, sources: tuple[str | Path, str | Path], layout: Layo
     check_folder(file.parent)
     if file.parent.is_dir():
         check_file(file)
-    own = [("the script", Path(sources[0])), ("the layout", Path(sources[1]))]
-    own += [(f"the art of page {plan.number}", plan.art.file) for plan in layout if plan.art]
-    refuse_over(file, "the proof", own)
+    refuse_over(file, "the proof", own_files(*sources, layout))

@@ -26,6 +26,7 @@ from letterer.out.files import (
     check_folder,
     keep_beside,
     make_folder,
+    own_files,
     same_file,
     write_whole,
 )
@@ -355,9 +356,7 @@ def _check(asked: Asked, script: str | Path, layout: str | Path, plan: Layout) -
     check_folder(path.parent)
     if path.parent.is_dir():
         check_file(path)
-    own = [("the script", Path(script)), ("the layout", Path(layout))]
-    own += [(f"the art of page {page.number}", page.art.file) for page in plan if page.art]
-    for name, source in own:
+    for name, source in own_files(script, layout, plan):
         if same_file(path, source):
             what = f"the changes would be drawn over {name}"
             raise LettererError(Fault(what, "Give the drawing another name", str(path)))

@@ -27,7 +27,14 @@ from letterer.model.formats import PageMeasures, page_format
 from letterer.model.plan import Layout, Measure, PageFormat, PagePlan, PanelPlan, Reading
 from letterer.model.script import Page, Script
 from letterer.model.style import Style
-from letterer.out.files import check_file, check_folder, make_folder, refuse_over, write_whole
+from letterer.out.files import (
+    check_file,
+    check_folder,
+    make_folder,
+    own_files,
+    refuse_over,
+    write_whole,
+)
 from letterer.out.room_sheet import BETWEEN, WHITE, Thumb, percent, room_html, room_page
 from letterer.out.sheet import Sheet, sheet_png, sheet_svg
 from letterer.page.compose import compose_page
@@ -105,10 +112,8 @@ def look_at_room(
     with nothing written."""
     wanted = wanted or RoomWanted()
     book, plan = _read(script, layout, wanted)
-    own: list[tuple[str, str | Path]] = [("the script", script)]
-    own += [] if layout is None else [("the layout", layout)]
-    own += [(f"the art of page {at.number}", at.art.file) for at in plan if at.art]
-    chosen = _chosen(book, wanted)
+    own = own_files(script, layout, plan)
+    chosen = book.chosen(wanted.pages)
     _check(wanted, own, chosen)
     faces = library(wanted.fonts)
     drawn = wanted.picture is not None
@@ -275,20 +280,6 @@ def _bare(wanted: RoomWanted) -> Layout:
     assert made is not None
     reading = Reading.RIGHT_TO_LEFT if wanted.right_to_left else Reading.LEFT_TO_RIGHT
     return Layout(made, unit, reading, "en", Style(), ())
-
-
-def _chosen(book: Script, wanted: RoomWanted) -> list[Page]:
-    if wanted.pages is None:
-        return list(book.pages)
-    found = [book.page(number) for number in wanted.pages]
-    faults = [
-        Fault("the script has no such page", "Check its number", book.file, page=number)
-        for number, page in zip(wanted.pages, found, strict=True)
-        if page is None
-    ]
-    if faults:
-        raise LettererError(*faults)
-    return [page for page in found if page is not None]
 
 
 def _check(

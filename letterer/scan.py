@@ -8,7 +8,6 @@ layout, and every other program, has a plain upright picture to deal with.
 from __future__ import annotations
 
 import io
-import os
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -18,11 +17,17 @@ from letterer import craft
 from letterer.errors import Fault, LettererError
 from letterer.geometry import POINTS_PER_INCH, Box, Point
 from letterer.model.json_text import Keyed, Listed, plain
-from letterer.model.layout_file import LayoutFile, changed_text
-from letterer.model.layout_reader import parse_layout
+from letterer.model.layout_file import LayoutFile, changed_text, spliced
 from letterer.model.plan import Layout
 from letterer.out.art import read_art
-from letterer.out.files import check_file, check_folder, make_folder, same_file, write_whole
+from letterer.out.files import (
+    check_file,
+    check_folder,
+    make_folder,
+    named_from,
+    same_file,
+    write_whole,
+)
 from letterer.out.guide_marks import CORNERS, marks_of
 
 if TYPE_CHECKING:
@@ -305,30 +310,18 @@ def _with_art(file: LayoutFile, number: int, picture: Path, plan: Layout) -> Lay
         for one in pages.items
         if isinstance(one, Keyed) and (at := one.get("page")) is not None and plain(at) == number
     )
-    folder = os.path.realpath(file.path.parent)
-    try:
-        name = os.path.relpath(os.path.realpath(picture), folder)
-    except ValueError:  # another drive
-        name = os.path.realpath(picture)
     bleed = plan.format.bleed
     measure = plan.measure
     box = [measure.written(side) for side in (bleed.left, bleed.top, bleed.width, bleed.height)]
-    art = {"file": Path(name).as_posix(), "box": box}
+    art = {"file": named_from(picture, file.path.parent), "box": box}
     had = page.get("art")
     text = file.text
     if isinstance(had, Keyed) and had.members:
-        piece = changed_text(text, had, {"covers": None, **art})
-        start, end = had.start, had.end
+        splice = (had.start, had.end, changed_text(text, had, {"covers": None, **art}))
     else:
-        piece = changed_text(text, page, {"art": art})
-        start, end = page.start, page.end
-    text = text[:start] + piece + text[end:]
-    from letterer.model.json_reader import read_json
-
-    changed = LayoutFile(
-        file.path, read_json(text, file.document.file, file.document.bom), file.on_disk
-    )
-    made = parse_layout(text, file.document.file, file.path.parent).page(number)
+        splice = (page.start, page.end, changed_text(text, page, {"art": art}))
+    changed = file.with_text(spliced(text, [splice]))
+    made = changed.layout().page(number)
     assert made is not None and made.art is not None
     return changed
 

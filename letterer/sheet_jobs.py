@@ -10,7 +10,6 @@ from pathlib import Path
 
 from letterer.errors import Fault, LettererError
 from letterer.model.layout_file import LayoutFile, save_bytes
-from letterer.model.plan import Layout
 from letterer.model.script import Script, Unit
 from letterer.out.files import check_file, check_folder, refuse_over
 from letterer.sheet_record import RecordKind, fingerprint
@@ -81,7 +80,6 @@ def check_sheet(
     sheet: Path,
     kind: RecordKind,
     own: Sequence[tuple[str, str | Path]],
-    layout: Layout | None,
     called: tuple[str, str],
 ) -> None:
     """Refuse, before any work, a sheet that cannot be written, and one that would take a person's
@@ -95,9 +93,8 @@ def check_sheet(
     check_folder(sheet.parent)
     if sheet.parent.is_dir():
         check_file(sheet)
-    arts = [(f"the art of page {at.number}", at.art.file) for at in layout or () if at.art]
     for path in (sheet, kind.path(sheet)):
-        refuse_over(path, "the sheet", (*own, *arts))
+        refuse_over(path, "the sheet", own)
     for path in (sheet, kind.path(sheet)):
         if path.exists() and not kind.is_one(kind.path(sheet)):
             what = f"there is a file of this name that is no sheet of {of}"

@@ -6,7 +6,6 @@ A layout that is there already gets only the pages that it lacks; what is in it 
 from __future__ import annotations
 
 import math
-import os
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -14,18 +13,17 @@ from pathlib import Path
 from typing import Any
 
 from letterer import craft
-from letterer.api import read_layout, read_script
+from letterer.api import read_script
 from letterer.errors import Fault, LettererError, together
 from letterer.geometry import Box, rectangle
 from letterer.geometry import Path as Outline
-from letterer.model.json_reader import read_json
 from letterer.model.json_text import Keyed, Listed
 from letterer.model.layout_file import LayoutFile, save_bytes, written
 from letterer.model.layout_reader import parse_layout
 from letterer.model.plan import Layout, PageFormat, PanelPlan, Reading
 from letterer.model.script import Page, Script
 from letterer.out.art import with_art
-from letterer.out.files import check_file, check_folder, make_folder, refuse_over
+from letterer.out.files import check_file, check_folder, make_folder, named_from, refuse_over
 from letterer.place.found import Found, panels_in
 from letterer.place.grids import Division
 from letterer.review.panels import panel_order
@@ -66,7 +64,7 @@ def start_layout(script: str | Path, wanted: StartWanted) -> Started:
     old = LayoutFile.read(wanted.file) if wanted.file.exists() else None
     book, plan = together(
         lambda: read_script(script),
-        lambda: read_layout(wanted.file) if old else _bare(wanted),
+        lambda: old.layout() if old else _bare(wanted),
     )
     known = {page.number for page in plan}
     missing = [page for page in book.pages if page.number not in known]
@@ -80,8 +78,7 @@ def start_layout(script: str | Path, wanted: StartWanted) -> Started:
     parse_layout(text, str(wanted.file), wanted.file.absolute().parent)
     make_folder(wanted.file.absolute().parent)
     if old:
-        document = read_json(text, str(old.path), old.document.bom)
-        LayoutFile(old.path, document, old.on_disk).save()
+        old.with_text(text).save()
     else:
         save_bytes(wanted.file, text.encode())
     return Started(wanted.file, tuple(page.number for page in missing), tuple(maker.told))
@@ -191,22 +188,21 @@ class _Maker:
             return "", []
         count = len(page.panels)
 
+        bleed = self.plan.format.bleed
+
         def look(art: Any) -> tuple[str, tuple[Found, ...]]:
             covers, box = _covered(art, file, self.plan.format, page.number)
-            return covers, panels_in(art, box, self.plan.format.bleed, count)
+            return covers, () if count == 1 else panels_in(art, box, bleed, count)
 
         covers, found = with_art(file, page.number, look)
-        name = _relative(file, self.wanted.file.absolute().parent)
+        name = named_from(file, self.wanted.file.absolute().parent)
         art = f'"art": {written({"file": name, "covers": covers})}'
         if count == 1:
-            found = ()
+            self.told.append(f"Page {page.number}: one panel, the whole page.")
+            return art, [self._panel(1, rectangle(bleed), bleed, True)]
         if len(found) == count:
             self.told.append(f"Page {page.number}: {count} panels, as they are in {file.name}.")
             return art, self._found(found)
-        if count == 1:
-            self.told.append(f"Page {page.number}: one panel, the whole page.")
-            whole = self.plan.format.bleed
-            return art, [self._panel(1, rectangle(whole), whole, True)]
         many = f"{len(found)} panels are" if found else "no panels are"
         self.told.append(
             f"Page {page.number}: {many} seen in {file.name}, and the script has {count}. The page"
@@ -249,13 +245,6 @@ class _Maker:
             return written({"panel": number, "box": sides})
         corners = [[length(at.x), length(at.y)] for _, points in shape.segments for at in points]
         return written({"panel": number, "polygon": corners})
-
-
-def _relative(file: Path, folder: Path) -> str:
-    try:
-        return Path(os.path.relpath(os.path.realpath(file), os.path.realpath(folder))).as_posix()
-    except ValueError:  # another drive
-        return Path(os.path.realpath(file)).as_posix()
 
 
 # --- The file ---------------------------------------------------------------------------------

@@ -27,7 +27,7 @@ from letterer.model.layout_file import LayoutFile
 from letterer.model.plan import Center, Layout, Measure, PagePlan, Placement, Reading
 from letterer.model.script import Script, Unit
 from letterer.model.style import Style
-from letterer.out.files import make_folder, write_whole
+from letterer.out.files import make_folder, own_files, write_whole
 from letterer.out.sheet import (
     Group,
     Sheet,
@@ -76,7 +76,7 @@ def try_units(script: str | Path, layout: str | Path, sheet: Path, trial: Trial)
     """
     book, plan = read_book(script, layout)
     plan = matched(book, plan)[0]
-    check_sheet(sheet, CHOICES, [("the script", script), ("the layout", layout)], plan, CALLED)
+    check_sheet(sheet, CHOICES, own_files(script, layout, plan), CALLED)
     units = _named(book, trial.units)
     faces = faces_in(trial.fonts)
     remarks = []
@@ -118,7 +118,7 @@ def try_words(words: str, sheet: Path, trial: Trial) -> Sheet:
     """Draw a sheet of choices for a bare sentence, in the usual style. Raises LettererError."""
     from letterer.model.script_reader import parse_script
 
-    check_sheet(sheet, CHOICES, [], None, CALLED)
+    check_sheet(sheet, CHOICES, [], CALLED)
     plain = " ".join(words.split())
     if not plain:
         raise LettererError(Fault("--words holds no words", 'Write --words "I said so."'))

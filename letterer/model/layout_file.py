@@ -12,7 +12,7 @@ import math
 import os
 import pathlib
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from letterer.errors import Fault, LettererError
@@ -35,6 +35,9 @@ from letterer.saving import put_in_place
 
 Changes = Mapping[str, object]
 """New values by key; None takes a key away."""
+
+Splice = tuple[int, int, str]
+"""A replacement in a text: from, to, and what stands there instead."""
 
 
 @dataclass(frozen=True)
@@ -92,6 +95,11 @@ class LayoutFile:
             keyed[int(found[1]), unit] = change
         return self._with(keyed)
 
+    def with_text(self, text: str) -> LayoutFile:
+        """This file with another text, not saved. Raises LettererError when it is no JSON."""
+        document = read_json(text, self.document.file, self.document.bom)
+        return LayoutFile(self.path, document, self.on_disk)
+
     def save(self, path: str | pathlib.Path | None = None) -> LayoutFile:
         """Write the file whole or not at all, and give back what now stands on disk.
 
@@ -138,11 +146,7 @@ class LayoutFile:
                 added.setdefault(number, []).append((unit, change))
         for number, units in added.items():
             pieces.append(self._appended(self._page(number), units))
-        text = self.text
-        for start, end, piece in sorted(pieces, reverse=True):
-            text = text[:start] + piece + text[end:]
-        document = read_json(text, self.document.file, self.document.bom)
-        return LayoutFile(self.path, document, self.on_disk)
+        return self.with_text(spliced(self.text, pieces))
 
     def _page(self, number: int) -> Keyed:
         pages, _ = self.document.at(("pages",))
@@ -279,6 +283,15 @@ def _with_spot(placed: Keyed | None, change: dict[str, Plain]) -> dict[str, Plai
     stale += [] if new in (["edge"], ["corner"]) else ["gap"]
     gone: dict[str, Plain] = {key: None for key in stale if placed.get(key) is not None}
     return {**gone, **change}
+
+
+def spliced(text: str, splices: Iterable[Splice], start: int = 0, end: int | None = None) -> str:
+    """A text, or its stretch from `start` to `end`, after replacements that do not overlap."""
+    parts, at = [], start
+    for begin, stop, new in sorted(splices):
+        parts += [text[at:begin], new]
+        at = stop
+    return "".join([*parts, text[at:end]])
 
 
 def changed_text(text: str, keyed: Keyed, changes: Changes) -> str:

@@ -7,23 +7,29 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 from letterer.errors import Fault, LettererError
-from letterer.model.json_reader import read_json
 from letterer.model.json_text import Keyed, Listed, Node, plain
-from letterer.model.layout_file import LayoutFile, changed_text, written
+from letterer.model.layout_file import LayoutFile, Splice, changed_text, spliced, written
+from letterer.model.plan import WRITTEN_DIGITS
 
-Splice = tuple[int, int, str]
 Numbers = tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Listing:
-    """Changes to one list of a page, `keep_clear` or `focus`: new values of items by their index
-    (None: taken away), and new items."""
+    """Changes to one list of a page, `keep_clear` or `focus`, by the index of an item: new values
+    (None: taken away), or how far its outline was moved; and new items."""
 
     changed: Mapping[int, Mapping[str, object] | None] = field(default_factory=dict)
     added: Sequence[Mapping[str, object]] = ()
+    moved: Mapping[int, Numbers] = field(default_factory=dict)
+
+    @property
+    def touched(self) -> set[int]:
+        """The items that are not left as they were."""
+        return {*self.changed, *self.moved}
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,20 +49,14 @@ class PagePoints:
 def with_points(file: LayoutFile, pages: Sequence[PagePoints]) -> LayoutFile:
     """The file with what was shown. Raises LettererError where a page, a panel or an item of a list
     is not in it, or where the layout would not be sound; nothing is saved."""
-    made = _spliced(file, [one for page in pages for one in _panels(file, page)])
-    made = _spliced(made, [one for page in pages for one in _page(made, page)])
+    outlined = [one for page in pages for one in _panels(file, page)]
+    made = file.with_text(spliced(file.text, outlined))
+    shown = [one for page in pages for one in _page(made, page)]
+    made = made.with_text(spliced(made.text, shown))
     placements = {unit: keys for page in pages for unit, keys in page.placements.items()}
     made = made.with_placements(placements) if placements else made
     made.layout()  # is it sound?
     return made
-
-
-def _spliced(file: LayoutFile, splices: Sequence[Splice]) -> LayoutFile:
-    text = file.text
-    for start, end, piece in sorted(splices, reverse=True):
-        text = text[:start] + piece + text[end:]
-    document = read_json(text, file.document.file, file.document.bom)
-    return LayoutFile(file.path, document, file.on_disk)
 
 
 def _panels(file: LayoutFile, points: PagePoints) -> list[Splice]:
@@ -94,12 +94,12 @@ def _page(file: LayoutFile, points: PagePoints) -> list[Splice]:
         splices.append(_mouths(file.text, panel, mouths))
     new: dict[str, object] = {}
     for key, listing in (("keep_clear", points.keep_clear), ("focus", points.focus)):
-        if not listing.changed and not listing.added:
+        if not listing.touched and not listing.added:
             continue
         there = page.get(key)
         if isinstance(there, Listed) and there.items:
             splices.append((there.start, there.end, _list(file, there, listing)))
-        elif listing.changed:
+        elif listing.touched:
             raise LettererError(_fault(file, f"'{key}' of this page is empty", points.page))
         elif there is not None:
             splices.append((there.start, there.end, written(listing.added)))
@@ -142,16 +142,34 @@ def _list(file: LayoutFile, there: Listed, listing: Listing) -> str:
         if change is None:
             continue
         spelled = text[item.start : item.end]
-        if change and isinstance(item, Keyed):
+        if isinstance(item, Keyed):
+            change = {**change, **_moved(item, listing.moved.get(index))}
             spelled = changed_text(text, item, change)
         parts.append((lead, spelled))
-    if any(index >= len(there.items) for index in listing.changed):
+    if any(index >= len(there.items) for index in listing.touched):
         raise LettererError(_fault(file, "the layout has no such zone or focus point", 0))
     leads = [lead for lead, _ in parts] or [""]
     parts += [(leads[-1] or " ", written(value)) for value in listing.added]
     if parts and not parts[0][0]:
         parts[0] = ("", parts[0][1])
     return "[" + ",".join(lead + spelled for lead, spelled in parts) + text[at : there.end]
+
+
+def _moved(zone: Keyed, by: Numbers | None) -> dict[str, object]:
+    """The new outline of a zone that was moved so far, if it was."""
+    values: Any
+    if by is None:
+        return {}
+    if (box := zone.get("box")) is not None:
+        values = plain(box)
+        return {"box": (added(values[0], by[0]), added(values[1], by[1]), *values[2:])}
+    values = plain(zone.get("polygon") or zone)
+    return {"polygon": tuple((added(x, by[0]), added(y, by[1])) for x, y in values)}
+
+
+def added(value: float, by: float) -> float:
+    """The sum of two lengths as they are written, without the last digits of binary numbers."""
+    return round(value + by, WRITTEN_DIGITS)
 
 
 def _numbered(file: LayoutFile, listed: Node | None, key: str, number: int, page: int = 0) -> Keyed:

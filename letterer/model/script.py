@@ -6,11 +6,11 @@ A *unit* is one piece of lettering: one balloon, one caption or one sound effect
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from letterer.errors import Fault
+from letterer.errors import Fault, LettererError
 
 
 class Role(StrEnum):
@@ -185,3 +185,18 @@ class Script:
     def page(self, number: int) -> Page | None:
         """The page with this number, or None."""
         return next((page for page in self.pages if page.number == number), None)
+
+    def chosen(self, numbers: Sequence[int] | None) -> list[Page]:
+        """The pages with these numbers, in that order; None: all. Raises LettererError, with a
+        fault for each number that no page has."""
+        if numbers is None:
+            return list(self.pages)
+        found = {page.number: page for page in reversed(self.pages)}
+        faults = [
+            Fault("the script has no such page", "Check its number", self.file, page=number)
+            for number in numbers
+            if number not in found
+        ]
+        if faults:
+            raise LettererError(*faults)
+        return [found[number] for number in numbers]

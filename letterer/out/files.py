@@ -5,10 +5,15 @@ from __future__ import annotations
 import errno
 import os
 from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from letterer.errors import Fault, LettererError
 from letterer.saving import placed, put_in_place
+
+if TYPE_CHECKING:
+    from letterer.model.plan import Layout
 
 KEPT_MOST = 10_000
 """Copies kept beside one file before we ask for some to be moved away."""
@@ -162,6 +167,25 @@ def _is_there(path: Path) -> bool:
     except (FileNotFoundError, NotADirectoryError):
         return False
     return True
+
+
+def named_from(file: Path, folder: Path) -> str:
+    """How a file is called in a layout that lies in a folder."""
+    real = os.path.realpath(file)
+    with suppress(ValueError):  # another drive
+        real = os.path.relpath(real, os.path.realpath(folder))
+    return Path(real).as_posix()
+
+
+def own_files(
+    script: str | Path, layout: str | Path | None, plan: Layout
+) -> list[tuple[str, str | Path]]:
+    """Files of the person's that must stay, with what they are called: the script, the layout if
+    there is one, and the art of its pages."""
+    own: list[tuple[str, str | Path]] = [("the script", script)]
+    own += [] if layout is None else [("the layout", layout)]
+    own += [(f"the art of page {page.number}", page.art.file) for page in plan if page.art]
+    return own
 
 
 def refuse_over(path: Path, thing: str, own: Iterable[tuple[str, str | Path]]) -> None:

@@ -179,17 +179,19 @@ class _Page:
 
     def trimmed(self, corners: Corners) -> Corners:
         """A region without the margins of bare paper at its sides."""
+        region = None
         for across in ((-1.0, 0.0), (1.0, 0.0), (0.0, -1.0), (0.0, 1.0)):
             if len(corners) < 3:
                 return []
-            lines = _Region(self, corners).lines(across)
+            region = region or _Region(self, corners)
+            lines = region.lines(across)
             drawn = np.flatnonzero(lines.paper < CLEAR)
             if not drawn.size:
                 return []
             last = int(drawn[-1])
             if last < lines.paper.size - 2:  # paper beyond it: not cut by the picture's edge
                 edge = lines.first + last + 1 - self._half_border(lines, last, -1)
-                corners = _cut(corners, across, edge)
+                corners, region = _cut(corners, across, edge), None
         return corners
 
     def _gutters(self, corners: Corners) -> list[_Strip]:

@@ -10,14 +10,13 @@ from itertools import pairwise
 
 from letterer.model.json_reader import read_json
 from letterer.model.json_text import Keyed, Listed, Node, Plain, Scalar, plain
-from letterer.model.layout_file import LayoutFile, changed_text
+from letterer.model.layout_file import LayoutFile, Splice, changed_text, spliced
 from letterer.model.layout_rules import SPOTS
 from letterer.model.plan import Center, Fill, Measure, TailPlan
 from letterer.revise.book import address, comes_in
 from letterer.revise.edits import Edits, Put, Tail
 from letterer.revise.homes import ASIDE
 
-Splice = tuple[int, int, str]
 PLACE_KEYS = (*SPOTS, "along", "gap")
 PARKED_KEYS = ("placements", "panels", "pages")
 _KEY = re.compile(r'"(?:[^"\\]|\\.)*"')
@@ -59,17 +58,13 @@ class _Rewriting:
     def file_after(self) -> LayoutFile:
         """The whole of it."""
         text, late = self.with_pages()
-        made = self._read(text)
+        made = self.file.with_text(text)
         parked = self.parked_text()
         if parked is not None:
             made = _with_parked(made, parked)
         for unit, keys in late:
             made = made.with_placement(address(unit)[0], unit, keys)
         return made
-
-    def _read(self, text: str) -> LayoutFile:
-        document = read_json(text, self.file.document.file, self.file.document.bom)
-        return LayoutFile(self.file.path, document, self.file.on_disk)
 
     # --- Pages --------------------------------------------------------------------------------
 
@@ -112,7 +107,7 @@ class _Rewriting:
                 for number, page in self.pages.items()
                 if texts[number] != self.text[page.start : page.end]
             ]
-        return _spliced(self.text, 0, len(self.text), splices), late
+        return spliced(self.text, splices), late
 
     def arriving(self) -> dict[int, list[_Item]]:
         """The placements that come to each page (by its new number) from elsewhere."""
@@ -155,7 +150,7 @@ class _Rewriting:
             if staying != as_it_was or comers:
                 made = self.listed(placements, staying, comers, "unit")
                 splices.append((placements.start, placements.end, made))
-        return _spliced(self.text, page.start, page.end, splices)
+        return spliced(self.text, splices, page.start, page.end)
 
     def panels(self, page: Keyed, number: int) -> list[Splice]:
         edits = self.edits
@@ -192,7 +187,7 @@ class _Rewriting:
             key = _KEY.match(self.text, member.start)
             if new is not None and key is not None and not _is_note(member.key, member.node):
                 splices.append((key.start(), key.end(), json.dumps(new, ensure_ascii=False)))
-        return _spliced(self.text, panel.start, panel.end, splices)
+        return spliced(self.text, splices, panel.start, panel.end)
 
     def accepted(self, holder: Keyed) -> list[Splice]:
         """Findings that were accepted for a unit go along with it."""
@@ -294,7 +289,7 @@ class _Rewriting:
         for placed in _objects(page.get("placements")):
             unit = f"{number}.{_text(placed, 'unit').partition('.')[2]}"
             splices.append(_value_splice(placed.get("unit"), json.dumps(unit)))
-        return _spliced(self.text, page.start, page.end, splices)
+        return spliced(self.text, splices, page.start, page.end)
 
     # --- What is parked -----------------------------------------------------------------------
 
@@ -381,9 +376,8 @@ def _with_parked(file: LayoutFile, parked: Mapping[str, Sequence[str]]) -> Layou
     told = {key: texts for key, texts in parked.items() if texts}
     keep = bool(told) or note is not None
     if not keep or holder is None:
-        file = _spliced_file(
-            file, root, changed_text(file.text, root, {"parked": {} if keep else None})
-        )
+        new = changed_text(file.text, root, {"parked": {} if keep else None})
+        file = file.with_text(spliced(file.text, [(root.start, root.end, new)]))
         root = file.document.root
         assert isinstance(root, Keyed)
     if not keep:
@@ -400,22 +394,8 @@ def _with_parked(file: LayoutFile, parked: Mapping[str, Sequence[str]]) -> Layou
     ]
     outer = f"{line}{indent}" if line else ""
     made = "{" + f",{gap}".join(inner + one for one in lists) + outer + "}"
-    return _spliced_file(file, member.node, made)
-
-
-def _spliced_file(file: LayoutFile, node: Node, new: str) -> LayoutFile:
-    text = file.text[: node.start] + new + file.text[node.end :]
-    document = read_json(text, file.document.file, file.document.bom)
-    return LayoutFile(file.path, document, file.on_disk)
-
-
-def _spliced(text: str, start: int, end: int, splices: Sequence[Splice]) -> str:
-    """A piece of a text after replacements within it."""
-    parts, at = [], start
-    for begin, stop, new in sorted(splices):
-        parts += [text[at:begin], new]
-        at = stop
-    return "".join([*parts, text[at:end]])
+    node = member.node
+    return file.with_text(spliced(file.text, [(node.start, node.end, made)]))
 
 
 def _value_splice(node: Node | None, new: str) -> Splice:

@@ -36,7 +36,7 @@ from letterer.out.pointing_page import PointingPage, Shown, pointing_html
 from letterer.out.proof import picture_data
 from letterer.page.compose import compose_page
 from letterer.place.room import ghost_plan
-from letterer.revise import matched
+from letterer.sheet_jobs import check_planned
 from letterer.sheet_record import fingerprint
 from letterer.text.faces import FaceLibrary, library
 
@@ -74,7 +74,7 @@ class Taken:
 def make_pointing(script: str | Path, layout: str | Path, wanted: PointingWanted) -> Pointed:
     """Draw the page for pointing. Raises LettererError, with nothing written."""
     book, plan = read_book(script, layout)
-    plan = matched(book, plan)[0]
+    check_planned(book, plan, layout)
     _check(wanted, script, layout, plan)
     faces = library(wanted.fonts)
     shown: list[PointingPage] = []

@@ -10,8 +10,10 @@ from pathlib import Path
 
 from letterer.errors import Fault, LettererError
 from letterer.model.layout_file import LayoutFile, save_bytes
+from letterer.model.plan import Layout
 from letterer.model.script import Script, Unit
 from letterer.out.files import check_file, check_folder, refuse_over
+from letterer.revise import revise
 from letterer.sheet_record import RecordKind, fingerprint
 from letterer.text.faces import FaceLibrary, library
 
@@ -74,6 +76,15 @@ def nothing_there(script: Script, target: str) -> Fault:
     silent = any(target == f"{at.number}.{one.number}" for at in script.pages for one in at.panels)
     what = f"panel {target} has no words" if silent else f"there is no unit or panel {target}"
     return Fault(what, mend, script.file)
+
+
+def check_planned(book: Script, plan: Layout, layout: str | Path) -> None:
+    """Refuse to put anything into a layout whose units are others by now, since the script was
+    edited: it would go to the wrong words."""
+    if revise(book, plan).shifts:
+        what = "the script has changed since this layout was planned"
+        mend = "Bring the layout up to date first: letterer revise SCRIPT LAYOUT --write"
+        raise LettererError(Fault(what, mend, str(layout)))
 
 
 def check_sheet(

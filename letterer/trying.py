@@ -38,10 +38,11 @@ from letterer.out.sheet import (
 )
 from letterer.page.choices import CHOICES_MOST, Asked, choices
 from letterer.page.unit import Job
-from letterer.revise import matched, revise
+from letterer.revise import matched
 from letterer.sheet_jobs import (
     Kept,
     as_written,
+    check_planned,
     check_sheet,
     faces_in,
     listed,
@@ -159,10 +160,7 @@ def keep_choice(
         what = "the layout has changed since the sheet was drawn"
         raise LettererError(Fault(what, "Draw the sheet again, then keep", str(layout)))
     book, plan = read_book(script, layout)
-    if revise(book, plan).shifts:
-        what = "the script has changed since this layout was planned"
-        mend = "Bring the layout up to date first: letterer revise SCRIPT LAYOUT --write"
-        raise LettererError(Fault(what, mend, str(layout)))
+    check_planned(book, plan, layout)
     faces_in(trial.fonts)
     chosen = _chosen(record, sheet, numbers, book, trial.units)
     changes = {unit: record["choices"][str(number)]["keys"] for unit, number in chosen.items()}

@@ -212,6 +212,19 @@ def test_any_other_file_is_told(folder: Path, data: bytes) -> None:
         take_points(folder / "points.json", folder / "layout.json")
 
 
+def test_an_edited_script_is_matched_first(folder: Path) -> None:
+    # What is shown goes in by unit numbers, which an edit of the script may have given to others.
+    layout = LAYOUT.replace('"size": 8', '"size": 8, "words": "Night."')
+    layout = layout.replace('"proposed": true', '"words": "Count them."')
+    (folder / "layout.json").write_text(layout, "utf-8")
+    drawn_again = PointingWanted(folder / "point.html")
+    make_pointing(folder / "script.txt", folder / "layout.json", drawn_again)
+    script = SCRIPT.replace("PANEL 1\n", "PANEL 1\nADA: Listen.\n")
+    (folder / "script.txt").write_text(script, "utf-8")
+    with pytest.raises(LettererError, match=r"script has changed.*revise SCRIPT LAYOUT --write"):
+        make_pointing(folder / "script.txt", folder / "layout.json", drawn_again)
+
+
 def test_the_page_is_written_over_nothing(folder: Path) -> None:
     for file in ("script.txt", "layout.json"):
         with pytest.raises(LettererError):

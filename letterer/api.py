@@ -13,7 +13,6 @@ Whatever a person's files can get wrong is raised as `letterer.errors.LettererEr
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -441,11 +440,9 @@ def check_output(output: Output) -> None:
     if output.jobs is not None and not 1 <= output.jobs <= JOBS_MOST:
         what = f"{output.jobs} is no number of pages to letter side by side"
         raise LettererError(Fault(what, f"Choose a number from 1 to {JOBS_MOST}"))
-    for folder in output.fonts:
-        if not os.path.isdir(folder):
-            raise LettererError(
-                Fault("there is no such folder of faces", "Check its name", str(folder))
-            )
+    from letterer.out.files import check_faces
+
+    check_faces(output.fonts)
     for told, path in (("folder to write into", output.folder), ("report", output.report)):
         if path is not None and not str(path):
             raise LettererError(Fault(f"the {told} has no name", "Give it one, or leave it out"))
@@ -532,7 +529,6 @@ def _check_pictures(jobs: Sequence[PageJob], layout: Layout, output: Output) -> 
         pixel_size(LetteredPage(number, layout.format, ()), known[kind])
     faults: list[Fault] = []
     told: list[Fault] = []
-    on_screen = layout.measure.unit == "px"
     over_art = {"preview", "ora", *(["pdf"] if output.over_art else [])}
     for job in (job for job in jobs if over_art & set(job.kinds)):
         number = job.page.number
@@ -540,7 +536,8 @@ def _check_pictures(jobs: Sequence[PageJob], layout: Layout, output: Output) -> 
         try:
             if plan is not None and plan.art is not None:
                 size = read_art(plan.art.file, number).size
-                printed = bool(over_art & set(job.kinds) - {"preview"}) and not on_screen
+                for_print = bool(over_art & set(job.kinds) - {"preview"})
+                printed = for_print and layout.measure.is_printed
                 told += told_of_art(size, plan.art, number, printed)
         except LettererError as error:
             faults += error.faults

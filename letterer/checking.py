@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -17,6 +16,7 @@ from letterer.errors import Fault, LettererError
 from letterer.model.plan import Layout, PagePlan
 from letterer.model.script import Script
 from letterer.out.files import (
+    check_faces,
     check_file,
     check_folder,
     make_folder,
@@ -78,10 +78,7 @@ def check(
     book, written = read_book(script, layout)
     # An edited script is looked over as it is lettered: its words with the places that are theirs.
     plan = matched(book, written)[0]
-    for folder in wanted.fonts:
-        if not os.path.isdir(folder):
-            fault = Fault("there is no such folder of faces", "Check its name", str(folder))
-            raise LettererError(fault)
+    check_faces(wanted.fonts)
     if wanted.picture is not None:
         _check_picture(wanted.picture, (script, layout), book, plan)
     half = 0.5 if wanted.picture else 1.0
@@ -123,7 +120,7 @@ def _art_findings(number: int, layout: Layout) -> tuple[list[Finding], bool]:
     except LettererError as error:
         made = [_of_art(Severity.PROBLEM, fault, number) for fault in error.faults]
         return made, False
-    printed = layout.measure.unit != "px"
+    printed = layout.measure.is_printed
     told = told_of_art(size, plan.art, number, printed)
     return [_of_art(Severity.WARNING, fault, number) for fault in told], True
 

@@ -14,7 +14,7 @@ from letterer.out.files import (
     check_folder,
     keep_beside,
     make_folder,
-    same_file,
+    refuse_over,
     write_whole,
 )
 
@@ -34,8 +34,8 @@ def convert_script(source: str | Path, target: str | Path) -> tuple[Script, Path
     if is_docx(path):
         what = "a script is written as plain text, not as .docx"
         raise LettererError(Fault(what, f"Write {path.with_suffix('.txt').name}", str(path)))
-    if is_docx(Path(source)) and path.exists() and same_file(path, Path(source)):
-        raise LettererError(Fault("this would be written over the document", "", str(path)))
+    if is_docx(Path(source)) and path.exists():
+        refuse_over(path, "the script", [("the document", source)])
     check_folder(path.parent)
     if path.parent.is_dir():
         check_file(path)

@@ -7,7 +7,7 @@ line prints those lines and ends with a status other than 0; a traceback is alwa
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TypeVar, cast
 
@@ -99,3 +99,12 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
 
 def _sentence(text: str) -> str:
     return text if text.endswith((".", "?", "!")) else text + "."
+
+
+def listed(words: Sequence[str]) -> str:
+    """Words in a row.
+
+    >>> listed(["1.1.1", "1.1.2", "1.1.3"])
+    '1.1.1, 1.1.2 and 1.1.3'
+    """
+    return " and ".join(filter(None, (", ".join(words[:-1]), *words[-1:])))

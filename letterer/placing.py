@@ -12,9 +12,7 @@ import shlex
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
 
-from letterer import craft
 from letterer.api import (
     Output,
     letter,
@@ -22,15 +20,15 @@ from letterer.api import (
     page_numbers,
     read_book,
 )
-from letterer.errors import Fault, LettererError
+from letterer.errors import Fault, LettererError, listed
 from letterer.geometry import POINTS_PER_INCH
 from letterer.model.layout_file import LayoutFile
 from letterer.model.plan import Layout, PagePlan, PanelPlan, Placement
 from letterer.model.script import Page, Panel, Script, Unit
 from letterer.out.art import read_art
-from letterer.out.files import make_folder, own_files, write_whole
+from letterer.out.files import own_files, write_whole
 from letterer.out.proposed import Option, Options, proposed_html, proposed_sheet
-from letterer.out.sheet import Sheet, sheet_png, sheet_svg
+from letterer.out.sheet import Sheet
 from letterer.page.compose import compose_page
 from letterer.page.lettered import LetteredPage, Severity
 from letterer.place.ground import Picture
@@ -44,8 +42,6 @@ from letterer.place.proposing import (
 from letterer.place.record import (
     FIRST,
     PROPOSALS,
-    RECORD,
-    RECORD_VERSION,
     chosen_of,
 )
 from letterer.place.scene import Scene, scenes_of
@@ -57,9 +53,11 @@ from letterer.sheet_jobs import (
     as_written,
     check_sheet,
     faces_in,
-    listed,
     nothing_there,
-    put_back,
+    or_put_back,
+    panel_of,
+    unchanged,
+    write_sheet,
 )
 from letterer.sheet_record import fingerprint
 from letterer.text.faces import FaceLibrary
@@ -145,7 +143,7 @@ def propose(
     whose place is only proposed so far is placed anew. Raises LettererError, with nothing written.
     """
     book, plan = read_book(script, layout)
-    check_sheet(sheet, PROPOSALS, own_files(script, layout, plan), ("proposals", "place.html"))
+    check_sheet(sheet, PROPOSALS, own_files(script, layout, plan))
     faces = faces_in(tuple(fonts))
     units, again = _wanted(book, plan, targets)
     remarks: list[str] = []
@@ -201,10 +199,7 @@ def keep_proposals(
     was drawn, or when a page cannot be lettered so.
     """
     record = PROPOSALS.read(sheet)
-    file = LayoutFile.read(layout)
-    if record["layout"] != fingerprint(file.data):
-        what = "the layout has changed since the sheet was drawn"
-        raise LettererError(Fault(what, "Draw the sheet again, then keep", str(layout)))
+    file = unchanged(record, layout)
     book, _ = read_book(script, layout)
     faces_in(tuple(fonts))
     written = {unit.id: as_written(unit) for unit in book.units}
@@ -223,18 +218,12 @@ def keep_proposals(
     ]
     pages = tuple(sorted({int(unit.split(".")[0]) for unit in changes}))
     changed = changed.save()
-    try:
+    with or_put_back(file, changed, layout, "proposal"):
         result = letter(script, layout, Output(sheet.parent, pages=pages, fonts=tuple(fonts)))
         if result.faults:
             raise LettererError(*result.faults)
         kept = {**record, "layout": fingerprint(changed.data)}
-        write_whole(PROPOSALS.path(sheet), _as_bytes(kept))
-    except BaseException as error:
-        put_back(file, changed)
-        if not isinstance(error, LettererError):
-            raise
-        what = "the layout stays as it was, since its page could not be lettered with that proposal"
-        raise LettererError(Fault(what, file=str(layout)), *error.faults) from error
+        write_whole(PROPOSALS.path(sheet), PROPOSALS.data(kept))
     told.append('They are marked "proposed" until you say: ' + accept_command(script, layout))
     return Kept("\n".join([*told, result.summary]), result.files)
 
@@ -293,9 +282,7 @@ def _targets(book: Script, targets: Sequence[str]) -> set[str]:
                 what = f"the script has no page {missing[0]}"
                 faults.append(Fault(what, f"It has {known}", book.file))
         else:
-            named = {
-                unit.id for unit in book.units if target in (unit.id, f"{unit.page}.{unit.panel}")
-            }
+            named = {unit.id for unit in book.units if target in (unit.id, panel_of(unit))}
             if not named:
                 faults.append(nothing_there(book, target))
         found |= named
@@ -490,19 +477,7 @@ def _groups(
 
 
 def _write(drawn: Sheet, groups: Sequence[Options], placed: Placed, layout: str) -> None:
-    """Write a sheet and its record; the record first, so that no number is ever taken for one of
-    an older sheet."""
-    sheet, kind = placed.sheet, placed.sheet.suffix.lower()
-    if kind == ".png":
-        data = sheet_png(drawn, craft.DPI_SHEET)
-    elif kind == ".svg":
-        data = sheet_svg(drawn).encode()
-    else:
-        data = proposed_html(drawn, groups, placed.command, placed.remarks).encode()
-    make_folder(sheet.parent)
     record = {
-        RECORD: RECORD_VERSION,
-        "sheet": fingerprint(data),
         "layout": layout,
         FIRST: list(placed.firsts),
         "proposals": {
@@ -517,13 +492,12 @@ def _write(drawn: Sheet, groups: Sequence[Options], placed: Placed, layout: str)
             for one in panel
         },
     }
-    write_whole(PROPOSALS.path(sheet), _as_bytes(record))
-    write_whole(sheet, data)
+
+    def html() -> str:
+        return proposed_html(drawn, groups, placed.command, placed.remarks)
+
+    write_sheet(PROPOSALS, placed.sheet, drawn, html, record)
 
 
 def _unit(scene: Scene, id: str) -> Unit:
     return next(sitter.unit for sitter in scene.sitters if sitter.unit.id == id)
-
-
-def _as_bytes(record: dict[str, Any]) -> bytes:
-    return json.dumps(record, ensure_ascii=False, indent=1).encode() + b"\n"

@@ -165,7 +165,6 @@ def _page(page: Page, there: PagePlan, plan: Layout, faces: FaceLibrary, art: st
             unit.id,
             unit.speaker,
             unit.words,
-            unit.panel,
             lettered.unit(unit.id),
             there.placement(unit.id) is not None,
         )

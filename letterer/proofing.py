@@ -14,7 +14,7 @@ from letterer.api import (
     read_book,
 )
 from letterer.errors import Fault, LettererError
-from letterer.geometry import POINTS_PER_INCH
+from letterer.geometry import POINTS_PER_INCH, Box
 from letterer.model.plan import Layout, PagePlan
 from letterer.model.script_title import book_title
 from letterer.out.art import piece_of, read_art, told_of_art
@@ -32,11 +32,10 @@ from letterer.out.pdf_art import PdfPicture, jpeg_picture
 from letterer.out.proof import ProofBook, ProofPage, picture_strips, proof_html
 from letterer.out.proof_pdf import ProofSheet, proof_pdf
 from letterer.out.words import alt_of_page, in_order, page_words
-from letterer.page.lettered import LetteredPage
 from letterer.review.legibility import told_of
 from letterer.review.pages import review
 from letterer.revise import matched
-from letterer.text.faces import library
+from letterer.sheet_jobs import faces_in
 from letterer.wording import orders_of
 
 JPEG_SIDE_MOST = 65_000
@@ -77,10 +76,7 @@ def make_proof(
     book, written = read_book(script, layout)
     # An edited script is shown as it is lettered: its words with the places that are theirs.
     plan = matched(book, written)[0]
-    for folder in wanted.fonts:
-        if not folder.is_dir():
-            fault = Fault("there is no such folder of faces", "Check its name", str(folder))
-            raise LettererError(fault)
+    faces = faces_in(wanted.fonts)
     _check_file(wanted.file, (script, layout), plan)
     made = compose(
         book, written, wanted.pages, wanted.fonts, lambda told, share: progress(told, share / 2)
@@ -96,15 +92,19 @@ def make_proof(
     for count, page in enumerate(made.pages, 1):
         its = plan.page(page.number) or PagePlan(page.number)
         found = tuple((n, one, told(one, plan)) for n, one in numbered(reviewed, page.number))
-        art = _art(its)
-        if art is None and its.art is not None:
+        picture: PdfPicture | None = None
+        seen: tuple[str, ...] = ()
+        if its.art is not None and not its.art.file.exists():
             missing.append(page.number)
-        if art is not None and its.art is not None:
-            remarks += told_of_art(
-                art.size, its.art, page.number, printed=plan.measure.unit != "px"
-            )
-        picture = _printed(art, page, its) if on_paper else None
-        seen = () if on_paper else _seen(art, page, its)
+        elif its.art is not None:
+            art = read_art(its.art.file, page.number)
+            printed = plan.measure.is_printed
+            remarks += told_of_art(art.size, its.art, page.number, printed)
+            where = (art, its.art.box, page.format.bleed)
+            if on_paper:
+                picture = _printed(*where)
+            else:
+                seen = picture_strips(*where, (craft.PROOF_DPI, craft.PROOF_QUALITY))
         source = book.page(page.number)
         assert source is not None
         words = in_order(source, orders.get(page.number, ()))
@@ -117,7 +117,7 @@ def make_proof(
     )
     make_folder(wanted.file.parent)
     if on_paper:
-        write_parts(wanted.file, proof_pdf(head, shown, library(wanted.fonts)))
+        write_parts(wanted.file, proof_pdf(head, shown, faces))
     else:
         write_whole(wanted.file, proof_html(head, [one.page for one in shown]).encode())
     still = sum(not one.because for one in reviewed.every)
@@ -125,29 +125,10 @@ def make_proof(
     return Proofed(wanted.file, size, len(shown), still, tuple(missing), tuple(remarks))
 
 
-def _art(plan: PagePlan) -> Any:
-    """The art of a page as a Pillow image; None where there is none, or none yet."""
-    if plan.art is None or not plan.art.file.exists():
-        return None
-    return read_art(plan.art.file, plan.number)
-
-
-def _seen(art: Any, page: LetteredPage, plan: PagePlan) -> tuple[str, ...]:
-    """The art for the HTML page."""
-    if art is None or plan.art is None:
-        return ()
-    box = page.format.bleed
-    return picture_strips(art, plan.art.box, box, (craft.PROOF_DPI, craft.PROOF_QUALITY))
-
-
-def _printed(art: Any, page: LetteredPage, plan: PagePlan) -> PdfPicture | None:
+def _printed(art: Any, placed: Box, region: Box) -> PdfPicture:
     """The art for the PDF."""
-    if art is None or plan.art is None:
-        return None
-    box = page.format.bleed
-    dpi = min(craft.PROOF_DPI, JPEG_SIDE_MOST * POINTS_PER_INCH / max(box.width, box.height))
-    piece = piece_of(art, plan.art.box, box, dpi)
-    return jpeg_picture(piece, craft.PROOF_QUALITY_PDF)
+    dpi = min(craft.PROOF_DPI, JPEG_SIDE_MOST * POINTS_PER_INCH / max(region.width, region.height))
+    return jpeg_picture(piece_of(art, placed, region, dpi), craft.PROOF_QUALITY_PDF)
 
 
 def _check_file(file: Path, sources: tuple[str | Path, str | Path], layout: Layout) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
 import shlex
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -22,6 +21,7 @@ from letterer.model.plan import Layout
 from letterer.model.script import Script
 from letterer.out.before_after import Row, change_html, change_sheet
 from letterer.out.files import (
+    check_faces,
     check_file,
     check_folder,
     keep_beside,
@@ -34,7 +34,7 @@ from letterer.out.sheet import Sheet, sheet_png
 from letterer.page.compose import compose_page
 from letterer.page.lettered import Finding, LetteredPage
 from letterer.revise.change import WITH_ITS_PAGE, Change, Fate, Revision
-from letterer.revise.keeping import BACK, CUT_PANEL, told, told_cut, without_lines
+from letterer.revise.keeping import told, told_of_parts, without_lines
 from letterer.revise.lines import settle
 from letterer.revise.memory import remembered
 from letterer.revise.revision import revise
@@ -85,10 +85,7 @@ def revise_files(script: str | Path, layout: str | Path, asked: Asked) -> Revise
     LettererError; unless it says otherwise, the layout is as it was then.
     """
     book, file, plan = _read(script, layout)
-    for folder in asked.fonts:
-        if not os.path.isdir(folder):
-            fault = Fault("there is no such folder of faces", "Check its name", str(folder))
-            raise LettererError(fault)
+    check_faces(asked.fonts)
     faces = library(asked.fonts)
     _check(asked, script, layout, plan)
     revision = revise(book, plan)
@@ -135,9 +132,7 @@ def table(revision: Revision, findings: Sequence[Finding] = ()) -> list[str]:
     """What became of every unit, a line each; units with nothing to tell are counted."""
     quiet = [change for change in revision.changes if _is_quiet(change, revision)]
     lines = [_shift(old, new, revision) for old, new in revision.renumbered]
-    lines += [_sentence(told_cut(number, revision)) for number in revision.cut_pages]
-    lines += [_sentence(CUT_PANEL.format(panel, page)) for page, panel in revision.cut_panels]
-    lines += [_sentence(f"{place} {BACK}") for place in revision.back]
+    lines += [_sentence(what) for _, what in told_of_parts(revision)]
     if not revision.remembered:
         lines.append(
             "The layout does not say its words yet: units are taken by their numbers. If you edited"

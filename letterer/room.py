@@ -6,7 +6,6 @@ from __future__ import annotations
 
 import json
 import math
-import os
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -28,6 +27,7 @@ from letterer.model.plan import Layout, Measure, PageFormat, PagePlan, PanelPlan
 from letterer.model.script import Page, Script
 from letterer.model.style import Style
 from letterer.out.files import (
+    check_faces,
     check_file,
     check_folder,
     make_folder,
@@ -80,7 +80,6 @@ class PageSeen:
     rooms: tuple[PanelRoom, ...] = ()
     wishes: tuple[Wish, ...] = ()
     divisions: tuple[Division, ...] = ()
-    fullest: float = 0.0
     remarks: tuple[str, ...] = ()
 
     @property
@@ -186,7 +185,7 @@ def divide_page(page: Page, plan: Layout, faces: FaceLibrary) -> PageSeen:
             f"This page has {words} words, which would take {percent(fullest)} of its panels."
             f" Cut about {over}, or part the page in two."
         )
-    return PageSeen(page.number, (), tuple(wishes), found, fullest, tuple(remarks))
+    return PageSeen(page.number, (), tuple(wishes), found, tuple(remarks))
 
 
 def strip_page(page: Page, plan: Layout, faces: FaceLibrary) -> PageSeen:
@@ -205,9 +204,8 @@ def strip_page(page: Page, plan: Layout, faces: FaceLibrary) -> PageSeen:
     whole = sum(box.area for box in ways[0].boxes)
     shares = [box.area / whole for box in ways[0].boxes]
     wishes = [replace(wish, share=share) for wish, share in zip(wishes, shares, strict=True)]
-    made = PageSeen(page.number, (), tuple(wishes), tuple(ways))
     told = f"Page {page.number} as a scroll {_pixels(trim.width, plan)} px wide."
-    return replace(made, remarks=(told,))
+    return PageSeen(page.number, (), tuple(wishes), tuple(ways), (told,))
 
 
 def _pixels(points: float, plan: Layout) -> int:
@@ -286,10 +284,7 @@ def _check(
     wanted: RoomWanted, own: Sequence[tuple[str, str | Path]], pages: Sequence[Page]
 ) -> None:
     """Refuse, before any work, a picture that cannot be written or would take a file away."""
-    for folder in wanted.fonts:
-        if not os.path.isdir(folder):
-            fault = Fault("there is no such folder of faces", "Check its name", str(folder))
-            raise LettererError(fault)
+    check_faces(wanted.fonts)
     picture = wanted.picture
     if picture is None:
         return

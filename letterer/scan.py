@@ -110,9 +110,11 @@ def only_page(scan: str | Path, layout: str | Path) -> int:
     """The page that a scan is of where the layout has one alone. Raises LettererError."""
     _check_turn(Path(scan), Path(layout))
     numbers = [page.number for page in LayoutFile.read(layout).layout().pages]
-    if len(numbers) != 1:
-        known = ", ".join(map(str, numbers)) or "none yet"
-        what = "which page is this scan of?"
+    if not numbers:
+        mend = "letterer start SCRIPT -o LAYOUT writes them"
+        raise LettererError(Fault("the layout has no pages yet", mend, str(layout)))
+    if len(numbers) > 1:
+        what, known = "which page is this scan of?", ", ".join(map(str, numbers))
         raise LettererError(Fault(what, f"Add --page and its number: {known}", str(layout)))
     return numbers[0]
 

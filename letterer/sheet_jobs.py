@@ -3,16 +3,26 @@ layout."""
 
 from __future__ import annotations
 
-import os
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
-from letterer.errors import Fault, LettererError
+from letterer import craft
+from letterer.errors import Fault, LettererError, listed
 from letterer.model.layout_file import LayoutFile, save_bytes
 from letterer.model.plan import Layout
 from letterer.model.script import Script, Unit
-from letterer.out.files import check_file, check_folder, refuse_over
+from letterer.out.files import (
+    check_faces,
+    check_file,
+    check_folder,
+    make_folder,
+    refuse_over,
+    write_whole,
+)
+from letterer.out.sheet import Sheet, sheet_png, sheet_svg
 from letterer.revise import revise
 from letterer.sheet_record import RecordKind, fingerprint
 from letterer.text.faces import FaceLibrary, library
@@ -30,10 +40,7 @@ class Kept:
 
 def faces_in(folders: Sequence[Path]) -> FaceLibrary:
     """The bundled faces and those of some folders. Raises LettererError for one that is missing."""
-    for folder in folders:
-        if not os.path.isdir(folder):
-            fault = Fault("there is no such folder of faces", "Check its name", str(folder))
-            raise LettererError(fault)
+    check_faces(folders)
     return library(tuple(folders))
 
 
@@ -41,15 +48,6 @@ def as_written(unit: Unit) -> str:
     """What a unit says and how, in short: its place and its line in the script aside."""
     told = (unit.role, unit.runs, unit.speaker, unit.manners, unit.caption)
     return fingerprint(repr(told).encode())
-
-
-def listed(words: Sequence[str]) -> str:
-    """Words in a row.
-
-    >>> listed(["1.1.1", "1.1.2", "1.1.3"])
-    '1.1.1, 1.1.2 and 1.1.3'
-    """
-    return " and ".join(filter(None, (", ".join(words[:-1]), *words[-1:])))
 
 
 def panel_of(unit: Unit) -> str:
@@ -91,15 +89,12 @@ def check_sheet(
     sheet: Path,
     kind: RecordKind,
     own: Sequence[tuple[str, str | Path]],
-    called: tuple[str, str],
 ) -> None:
     """Refuse, before any work, a sheet that cannot be written, and one that would take a person's
-    file away. `own` are files that must stay, with what they are; `called` is what the sheet is
-    one of, and the name it has by itself."""
-    of, usual = called
+    file away. `own` are files that must stay, with what they are."""
     if sheet.suffix.lower() not in SHEET_KINDS:
         what = "a sheet is drawn as .html, .svg or .png"
-        mend = f"Write -o {sheet.with_suffix('.html').name if sheet.name else usual}, say"
+        mend = f"Write -o {sheet.with_suffix('.html').name if sheet.name else kind.usual}, say"
         raise LettererError(Fault(what, mend, str(sheet)))
     check_folder(sheet.parent)
     if sheet.parent.is_dir():
@@ -108,11 +103,55 @@ def check_sheet(
         refuse_over(path, "the sheet", own)
     for path in (sheet, kind.path(sheet)):
         if path.exists() and not kind.is_one(kind.path(sheet)):
-            what = f"there is a file of this name that is no sheet of {of}"
+            what = f"there is a file of this name that is no sheet of {kind.of}"
             raise LettererError(Fault(what, "Give the sheet another name", str(path)))
 
 
-def put_back(file: LayoutFile, changed: LayoutFile) -> None:
+def write_sheet(
+    kind: RecordKind,
+    sheet: Path,
+    drawn: Sheet,
+    html: Callable[[], str],
+    record: Mapping[str, Any],
+) -> None:
+    """Write a sheet as its name says, and its record. The record comes first: it knows the sheet by
+    its bytes, so no number is ever taken for one of an older sheet."""
+    suffix = sheet.suffix.lower()
+    if suffix == ".png":
+        data = sheet_png(drawn, craft.DPI_SHEET)
+    else:
+        data = (sheet_svg(drawn) if suffix == ".svg" else html()).encode()
+    make_folder(sheet.parent)
+    write_whole(kind.path(sheet), kind.data({"sheet": fingerprint(data), **record}))
+    write_whole(sheet, data)
+
+
+def unchanged(record: Mapping[str, Any], layout: str | Path) -> LayoutFile:
+    """The layout, which must be as it was when the sheet of a record was drawn."""
+    file = LayoutFile.read(layout)
+    if record["layout"] != fingerprint(file.data):
+        what = "the layout has changed since the sheet was drawn"
+        raise LettererError(Fault(what, "Draw the sheet again, then keep", str(layout)))
+    return file
+
+
+@contextmanager
+def or_put_back(
+    file: LayoutFile, changed: LayoutFile, layout: str | Path, one: str
+) -> Iterator[None]:
+    """Put the layout back as it was when its pages cannot be lettered with what was kept: `one` is
+    a choice or a proposal."""
+    try:
+        yield
+    except BaseException as error:
+        _put_back(file, changed)
+        if not isinstance(error, LettererError):
+            raise
+        what = f"the layout stays as it was, since its page could not be lettered with that {one}"
+        raise LettererError(Fault(what, file=str(layout)), *error.faults) from error
+
+
+def _put_back(file: LayoutFile, changed: LayoutFile) -> None:
     """The layout as it was before a choice went into it."""
     if changed.data == file.data:
         return

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -23,14 +23,16 @@ def fingerprint(data: bytes) -> str:
 @dataclass(frozen=True, slots=True)
 class RecordKind:
     """One kind of record: the key that marks it, its version, how its file's name ends, whether its
-    parts are sound (this may raise what a wrong part makes it raise), and what to say where there
-    is none."""
+    parts are sound (this may raise what a wrong part makes it raise), what to say where there is
+    none, what its sheet is one `of`, and the sheet's `usual` name."""
 
     mark: str
     version: int
     ending: str
     sound: Callable[[dict[str, Any]], bool]
     none: Fault
+    of: str
+    usual: str
 
     def path(self, sheet: Path) -> Path:
         """The file beside a sheet that says what its numbers mean."""
@@ -55,6 +57,11 @@ class RecordKind:
             what = "this is not the sheet that its numbers were written for"
             raise LettererError(Fault(what, "Draw the sheet again, then keep", str(sheet)))
         return record
+
+    def data(self, record: Mapping[str, Any]) -> bytes:
+        """A record as it is written."""
+        marked = {self.mark: self.version, **record}
+        return json.dumps(marked, ensure_ascii=False, indent=1).encode() + b"\n"
 
     def is_one(self, path: Path) -> bool:
         """Whether a file is a record that this program wrote."""

@@ -13,28 +13,25 @@ from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from letterer import craft
 from letterer.api import (
     Output,
     letter,
     located,
     read_book,
 )
-from letterer.errors import Fault, LettererError
+from letterer.errors import Fault, LettererError, listed
 from letterer.geometry import Box, Point
 from letterer.model.formats import PageMeasures, page_format
 from letterer.model.layout_file import LayoutFile
 from letterer.model.plan import Center, Layout, Measure, PagePlan, Placement, Reading
 from letterer.model.script import Script, Unit
 from letterer.model.style import Style
-from letterer.out.files import make_folder, own_files, write_whole
+from letterer.out.files import own_files, write_whole
 from letterer.out.sheet import (
     Group,
     Sheet,
     choice_sheet,
     sheet_html,
-    sheet_png,
-    sheet_svg,
 )
 from letterer.page.choices import CHOICES_MOST, Asked, choices
 from letterer.page.unit import Job
@@ -45,10 +42,11 @@ from letterer.sheet_jobs import (
     check_planned,
     check_sheet,
     faces_in,
-    listed,
     nothing_there,
+    or_put_back,
     panel_of,
-    put_back,
+    unchanged,
+    write_sheet,
 )
 from letterer.sheet_record import RecordKind, fingerprint
 from letterer.text.faces import FaceLibrary
@@ -77,7 +75,7 @@ def try_units(script: str | Path, layout: str | Path, sheet: Path, trial: Trial)
     """
     book, plan = read_book(script, layout)
     plan = matched(book, plan)[0]
-    check_sheet(sheet, CHOICES, own_files(script, layout, plan), CALLED)
+    check_sheet(sheet, CHOICES, own_files(script, layout, plan))
     units = _named(book, trial.units)
     faces = faces_in(trial.fonts)
     remarks = []
@@ -111,7 +109,7 @@ def try_units(script: str | Path, layout: str | Path, sheet: Path, trial: Trial)
     }
     several = len(drawn.choices) > 1
     command = keep_command(script, layout, sheet, trial.fonts) if several else ""
-    _write(drawn, sheet, record, command)
+    write_sheet(CHOICES, sheet, drawn, lambda: sheet_html(drawn, command), record)
     return drawn
 
 
@@ -119,7 +117,7 @@ def try_words(words: str, sheet: Path, trial: Trial) -> Sheet:
     """Draw a sheet of choices for a bare sentence, in the usual style. Raises LettererError."""
     from letterer.model.script_reader import parse_script
 
-    check_sheet(sheet, CHOICES, [], CALLED)
+    check_sheet(sheet, CHOICES, [])
     plain = " ".join(words.split())
     if not plain:
         raise LettererError(Fault("--words holds no words", 'Write --words "I said so."'))
@@ -135,7 +133,8 @@ def try_words(words: str, sheet: Path, trial: Trial) -> Sheet:
     except LettererError as error:
         faults = (Fault(fault.what, fault.mend, "--words") for fault in error.faults)
         raise LettererError(*faults) from error
-    _write(drawn, sheet, {"layout": "", "choices": {}}, "")
+    record: dict[str, Any] = {"layout": "", "choices": {}}
+    write_sheet(CHOICES, sheet, drawn, lambda: sheet_html(drawn, ""), record)
     return drawn
 
 
@@ -155,10 +154,7 @@ def keep_choice(
     """
     record = CHOICES.read(sheet)
     _check_asked(record, sheet, trial.asked)
-    file = LayoutFile.read(layout)
-    if record["layout"] != fingerprint(file.data):
-        what = "the layout has changed since the sheet was drawn"
-        raise LettererError(Fault(what, "Draw the sheet again, then keep", str(layout)))
+    file = unchanged(record, layout)
     book, plan = read_book(script, layout)
     check_planned(book, plan, layout)
     faces_in(trial.fonts)
@@ -177,17 +173,12 @@ def keep_choice(
     pages = tuple(sorted({int(unit.split(".")[0]) for unit in chosen}))
     if changed.data != file.data:
         changed = changed.save()
-    try:
+    with or_put_back(file, changed, layout, "choice"):
         result = letter(script, layout, Output(sheet.parent, pages=pages, fonts=trial.fonts))
         if result.faults:
             raise LettererError(*result.faults)
-        _save_record(sheet, {**record, "layout": fingerprint(changed.data)})
-    except BaseException as error:
-        put_back(file, changed)
-        if not isinstance(error, LettererError):
-            raise
-        what = "the layout stays as it was, since its page could not be lettered with that choice"
-        raise LettererError(Fault(what, file=str(layout)), *error.faults) from error
+        kept = {**record, "layout": fingerprint(changed.data)}
+        write_whole(CHOICES.path(sheet), CHOICES.data(kept))
     return Kept("\n".join([*told, result.summary]), result.files)
 
 
@@ -348,23 +339,7 @@ def _alters(before: LayoutFile, after: LayoutFile, unit: str) -> bool:
 
 # --- The files of a sheet ---------------------------------------------------------------------
 
-CALLED = ("choices", "try.html")
 _DRAW = "Draw one first: letterer try SCRIPT LAYOUT 1.2.3"
-
-
-def _write(drawn: Sheet, sheet: Path, record: dict[str, Any], command: str) -> None:
-    """Write a sheet and its record. The record comes first: it knows the sheet by its bytes, so no
-    number is ever taken for one of an older sheet."""
-    kind = sheet.suffix.lower()
-    if kind == ".png":
-        data = sheet_png(drawn, craft.DPI_SHEET)
-    elif kind == ".svg":
-        data = sheet_svg(drawn).encode()
-    else:
-        data = sheet_html(drawn, command).encode()
-    make_folder(sheet.parent)
-    _save_record(sheet, {RECORD: RECORD_VERSION, "sheet": fingerprint(data), **record})
-    write_whole(sheet, data)
 
 
 def _sound(record: dict[str, Any]) -> bool:
@@ -382,10 +357,6 @@ CHOICES = RecordKind(
     ".choices.json",
     _sound,
     Fault("there is no sheet here to keep a choice of", _DRAW),
+    "choices",
+    "try.html",
 )
-
-
-def _save_record(sheet: Path, record: dict[str, Any]) -> None:
-    write_whole(
-        record_path(sheet), json.dumps(record, ensure_ascii=False, indent=1).encode() + b"\n"
-    )

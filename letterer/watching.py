@@ -20,7 +20,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from letterer.api import Output, Result, as_ranges, check_output, letter
-from letterer.errors import Fault, LettererError
+from letterer.errors import Fault, LettererError, listed
 from letterer.page.lettered import Severity
 
 SAVED_MS = 100
@@ -206,7 +206,7 @@ def _listed(files: Iterable[Path]) -> str:
     names = [file.name for file in files]
     if len(names) > NAMED_MOST + 1:
         names[NAMED_MOST:] = [f"{len(names) - NAMED_MOST} more files"]
-    return " and ".join([*filter(None, [", ".join(names[:-1])]), names[-1]])
+    return listed(names)
 
 
 def _drawn(result: Result) -> str:

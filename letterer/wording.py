@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from letterer.api import read_layout, read_script
-from letterer.errors import Fault, LettererError
+from letterer.errors import Fault, LettererError, together
 from letterer.model.plan import Layout
 from letterer.model.script import Script
 from letterer.model.script_title import book_title
@@ -42,19 +42,9 @@ def write_words(script: str | Path, layout: str | Path | None, folder: str | Pat
 
     Raises LettererError, with nothing written, when a file cannot be read or would be lost.
     """
-    book: Script | None = None
-    plan: Layout | None = None
-    faults: list[Fault] = []
-    try:
-        book = read_script(script)
-    except LettererError as error:
-        faults += error.faults
-    try:
-        plan = None if layout is None else read_layout(layout)
-    except LettererError as error:
-        faults += error.faults
-    if book is None or faults:
-        raise LettererError(*faults)
+    book, plan = together(
+        lambda: read_script(script), lambda: None if layout is None else read_layout(layout)
+    )
     orders = orders_of(book, plan)
     language = plan.language if plan else "en"
     made = {

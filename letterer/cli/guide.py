@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import shlex
 from pathlib import Path
 
 from letterer import craft
@@ -62,5 +63,6 @@ def run(options: argparse.Namespace) -> int:
     print(f"Look at {', '.join(map(str, made.files))}.")
     print('Print at 100 % (not "fit to page"), then measure the bar: 50 mm, or 2 in.')
     page = made.pages[0] if len(made.pages) == 1 else "N"
-    print(f"When the art is drawn and scanned: letterer scan SCAN {options.layout} --page {page}")
+    command = shlex.join(["letterer", "scan", "SCAN", options.layout, "--page", str(page)])
+    print(f"When the art is drawn and scanned: {command}")
     return 0

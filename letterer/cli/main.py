@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from types import ModuleType
 
 from letterer import __version__
-from letterer.errors import LettererError
+from letterer.errors import LettererError, nearest
 
 COMMANDS = (
     "start",
@@ -94,18 +94,16 @@ def _run(arguments: Sequence[str] | None) -> int:
 
 def _not_understood(command: str, unknown: Sequence[str]) -> str:
     """What to say of arguments that a command does not have, with the nearest that it has."""
-    import difflib
-
     own = argparse.ArgumentParser(add_help=False)
     _module(command).add_arguments(own)
     options = [name for name in own._option_string_actions if name.startswith("--")]
     first = unknown[0].partition("=")[0]
-    near = difflib.get_close_matches(first, options, n=1)
+    near = nearest(first, options)
     if not first.startswith("-"):
         what = f'"{first}" is one name more than letterer {command} takes'
     else:
         what = f"letterer {command} has no option {first}"
-    mend = f"Did you mean {near[0]}?" if near else f"letterer {command} --help shows what it takes."
+    mend = f"Did you mean {near}?" if near else f"letterer {command} --help shows what it takes."
     return f"{what}. {mend}"
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import re
+import shlex
 from pathlib import Path
 
 from letterer.errors import Fault, LettererError
@@ -61,7 +62,7 @@ def run(options: argparse.Namespace) -> int:
         print(line)
     if made.pages:
         print(f"Written: {made.file}. Next, show where mouths and faces are:")
-        print(f"  letterer point {options.script} {made.file}")
+        print(f"  {shlex.join(['letterer', 'point', options.script, str(made.file)])}")
     return 0
 
 

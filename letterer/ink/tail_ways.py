@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from letterer import craft
@@ -161,7 +161,7 @@ def _head(face: tuple[Point, ...]) -> float:
     return min(max(xs) - min(xs), max(ys) - min(ys)) * craft.TAIL_CLEAR_FACE_SHARE
 
 
-def distance_to(shape: tuple[Point, ...], point: Point) -> float:
+def distance_to(shape: Sequence[Point], point: Point) -> float:
     """How far a point lies outside a polygon; negative inside."""
     inside = False
     nearest = math.inf

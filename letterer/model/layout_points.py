@@ -79,7 +79,8 @@ def _panels(file: LayoutFile, points: PagePoints) -> list[Splice]:
         else:
             added.append({"panel": number, **outline})
     if isinstance(listed, Listed) and listed.items:
-        return [(listed.start, listed.end, _list(file, listed, Listing(changed, added)))]
+        told = _list(file, listed, Listing(changed, added), points.page)
+        return [(listed.start, listed.end, told)]
     if listed is not None:
         return [(listed.start, listed.end, written(added))]
     return [(page.start, page.end, changed_text(file.text, page, {"panels": added}))]
@@ -98,7 +99,7 @@ def _page(file: LayoutFile, points: PagePoints) -> list[Splice]:
             continue
         there = page.get(key)
         if isinstance(there, Listed) and there.items:
-            splices.append((there.start, there.end, _list(file, there, listing)))
+            splices.append((there.start, there.end, _list(file, there, listing, points.page)))
         elif listing.touched:
             raise LettererError(_fault(file, f"'{key}' of this page is empty", points.page))
         elif there is not None:
@@ -108,8 +109,8 @@ def _page(file: LayoutFile, points: PagePoints) -> list[Splice]:
     if new:
         # Within the page's own end, so that no other splice lies in it.
         last = page.members[-1].node.end
-        lead = file.text[page.members[-2].node.end + 1 : page.members[-1].start]
-        lead = lead.rpartition(",")[2] or " "
+        before = page.members[-2].node.end if len(page.members) > 1 else page.start + 1
+        lead = file.text[before : page.members[-1].start].rpartition(",")[2] or " "
         piece = "".join(f',{lead}"{key}": {written(value)}' for key, value in new.items())
         splices.append((last, last, piece))
     return splices
@@ -130,7 +131,7 @@ def _mouths(text: str, panel: Keyed, mouths: Mapping[str, Numbers | None]) -> Sp
     return panel.start, panel.end, changed_text(text, panel, {"mouths": kept})
 
 
-def _list(file: LayoutFile, there: Listed, listing: Listing) -> str:
+def _list(file: LayoutFile, there: Listed, listing: Listing, page: int) -> str:
     """A list after its changes; items that stay keep their spelling and the space before them."""
     text = file.text
     parts: list[tuple[str, str]] = []
@@ -147,7 +148,7 @@ def _list(file: LayoutFile, there: Listed, listing: Listing) -> str:
             spelled = changed_text(text, item, change)
         parts.append((lead, spelled))
     if any(index >= len(there.items) for index in listing.touched):
-        raise LettererError(_fault(file, "the layout has no such zone or focus point", 0))
+        raise LettererError(_fault(file, "the layout has no such zone or focus point", page))
     leads = [lead for lead, _ in parts] or [""]
     parts += [(leads[-1] or " ", written(value)) for value in listing.added]
     if parts and not parts[0][0]:
@@ -177,9 +178,9 @@ def _numbered(file: LayoutFile, listed: Node | None, key: str, number: int, page
     for item in items:
         if isinstance(item, Keyed) and (at := item.get(key)) and plain(at) == number:
             return item
-    mend = "Draw the page of points again"
-    raise LettererError(_fault(file, f"{key} {number} is not in this layout", page, mend))
+    raise LettererError(_fault(file, f"{key} {number} is not in this layout", page))
 
 
-def _fault(file: LayoutFile, what: str, page: int, mend: str = "") -> Fault:
+def _fault(file: LayoutFile, what: str, page: int) -> Fault:
+    mend = "Draw the page for pointing again: letterer point SCRIPT LAYOUT"
     return Fault(what, mend, file=file.document.file, page=page)

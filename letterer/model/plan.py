@@ -59,6 +59,11 @@ class Measure:
             return self.dpi
         return {"mm": MM_PER_INCH, "in": 1.0, "pt": POINTS_PER_INCH}[self.unit]
 
+    @property
+    def is_printed(self) -> bool:
+        """True for a book that is printed: one in px is for screens."""
+        return self.unit != "px"
+
     def points(self, value: float) -> float:
         """A length in this unit, in points."""
         return value * POINTS_PER_INCH / self.per_inch

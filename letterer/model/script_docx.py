@@ -26,6 +26,9 @@ HEADS = frozenset({"speaker", "name", "who", "character", "voice", "role"})
 """What the first cell of a table's first row says where that row names its columns."""
 
 _INDENT = "    "
+STRUCK = ("strike", "dstrike")
+"""Marks of words that are struck through."""
+
 _CUE_END = re.compile(r"[:\uff1a]")
 _BREAK = "\n"
 
@@ -98,9 +101,7 @@ class _Reading:
     def paragraph(self, element: Any) -> None:
         """One paragraph; one whose end was struck out goes on in the next."""
         pieces = [*self.begun, *self.pieces(element)]
-        self.begun = (
-            pieces if element.find(f"{_name('pPr')}/{_mark('rPr/del')}") is not None else []
-        )
+        self.begun = pieces if element.find(_mark("pPr/rPr/del")) is not None else []
         if not self.begun:
             self.lines(_lines(pieces, bool(self.waiting)))
 
@@ -128,23 +129,23 @@ class _Reading:
             if "txbxContent" in above:
                 self.left_out(text, "words in a text box are left out")
             elif kinds & {"footnoteReference", "endnoteReference"}:
-                self.left_out("", "a note at the foot or the end is left out")
+                self.left_out("", "a note at the foot or the end is left out", always=True)
             elif "sym" in kinds:
-                self.left_out("", "a symbol of a symbol font is left out")
+                self.left_out("", "a symbol of a symbol font is left out", always=True)
             elif _is_on(run, "vanish"):
                 self.left_out(text, "hidden words are left out")
-            elif _is_on(run, "strike") or _is_on(run, "dstrike"):
+            elif any(_is_on(run, mark) for mark in STRUCK):
                 self.left_out(text, "words that are struck through are left out")
             if text and not above & {"txbxContent"} and not _is_out(run):
                 found.append(_Piece(text, self.is_strong(run)))
         return found
 
-    def left_out(self, words: str, what: str) -> None:
-        """Remark on what is not read: a note or a sign, or words if there are any."""
+    def left_out(self, words: str, what: str, always: bool = False) -> None:
+        """Remark on what is not read: words if there are any, a note or a sign `always`."""
         words = _tidy(words)
         told = f'{what}: "{words}"' if words else what
         mend = "What is to be lettered has to stand in the script itself"
-        if words or what.startswith("a "):
+        if words or always:
             self.remarks.append(Remark(told, mend, self.count))
 
     def is_strong(self, run: Any) -> bool:
@@ -343,12 +344,12 @@ def _is_on(run: Any, mark: str) -> bool:
 
 def _is_out(run: Any) -> bool:
     """Whether words are struck through or hidden."""
-    return any(_is_on(run, mark) for mark in ("vanish", "strike", "dstrike"))
+    return any(_is_on(run, mark) for mark in ("vanish", *STRUCK))
 
 
 def _line(pieces: list[_Piece]) -> str:
     """A paragraph as lines of a script: emphasis marked in the words of a cue."""
-    whole = "".join(piece.text for piece in pieces)
+    whole = _joined(pieces)
     end = _cue_end(whole)
     if not end:
         return _tidy(whole)
@@ -376,7 +377,7 @@ def _marked(pieces: list[_Piece]) -> str:
     """Words with asterisks round the strong ones, unless all of them are strong."""
     spoken = [piece for piece in pieces if piece.text.strip()]
     if all(piece.strong for piece in spoken):
-        return "".join(piece.text for piece in pieces)
+        return _joined(pieces)
     joined: list[_Piece] = []
     for piece in pieces:
         if joined and joined[-1].strong == piece.strong:

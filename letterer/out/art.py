@@ -179,17 +179,23 @@ def profile_of(opened: Any, channels: int) -> bytes | None:
 def for_screen(opened: Any) -> tuple[Any, bytes | None]:
     """Art in RGB or RGBA, with its profile if it has one for these; other colours that have a
     profile are turned into those of a usual screen (sRGB) by it."""
-    from PIL import ImageCms, ImageOps
+    from PIL import ImageOps
 
     profile = profile_of(opened, 3) if opened.mode in OF_COLOURS else None
     other = {"L": 1, "CMYK": 4}.get(opened.mode)
-    if other and (found := profile_of(opened, other)):
-        try:
-            turned = ImageCms.profileToProfile(
-                opened, io.BytesIO(found), ImageCms.createProfile("sRGB"), outputMode="RGB"
-            )
-            assert turned is not None
-            return ImageOps.exif_transpose(turned), None
-        except ImageCms.PyCMSError:  # a profile that only looks whole
-            pass
+    found = profile_of(opened, other) if other else None
+    if found and (turned := in_srgb(opened, found)) is not None:
+        return ImageOps.exif_transpose(turned), None
     return as_rgb(opened), profile
+
+
+def in_srgb(picture: Any, profile: bytes) -> Any:
+    """A picture in the colours of a usual screen (sRGB), by the profile of its own; None where that
+    only looks whole."""
+    from PIL import ImageCms
+
+    screen = ImageCms.createProfile("sRGB")
+    try:
+        return ImageCms.profileToProfile(picture, io.BytesIO(profile), screen, outputMode="RGB")
+    except ImageCms.PyCMSError:
+        return None

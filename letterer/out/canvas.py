@@ -108,11 +108,13 @@ def _painted(skia: Any, unit: PlacedUnit, raster: Raster) -> PaintedUnit | None:
     colors: list[int] = []
     for layer in unit.layers():
         path = layer.path
+        shape = path if isinstance(path, StampedPath) else outline_of(path)
         if layer.fill:
-            shapes.append(path if isinstance(path, StampedPath) else outline_of(path))
+            shapes.append(shape)
             colors.append(_argb(layer.fill))
         if layer.stroke:
-            shapes.append(_lined(skia, outline_of(path), layer.stroke, raster.scale))
+            outline = outline_of(path) if isinstance(shape, StampedPath) else shape
+            shapes.append(_lined(skia, outline, layer.stroke, raster.scale))
             colors.append(_argb(layer.stroke.color))
     if unit.clip:
         shapes.append(outline_of(unit.clip))

@@ -110,6 +110,14 @@ def check_folder(path: Path) -> None:
         raise LettererError(cannot_write(path, error)) from error
 
 
+def check_faces(folders: Iterable[str | Path]) -> None:
+    """Raise LettererError for a folder of faces that is not there."""
+    for folder in folders:
+        if not os.path.isdir(folder):
+            fault = Fault("there is no such folder of faces", "Check its name", str(folder))
+            raise LettererError(fault)
+
+
 def check_file(path: Path) -> None:
     """Raise LettererError where a file cannot be written: its folder is missing, or a folder has
     its name. Makes nothing."""

@@ -26,7 +26,7 @@ from xml.sax.saxutils import quoteattr
 from letterer import craft
 from letterer.errors import Fault, LettererError
 from letterer.geometry import POINTS_PER_INCH, Box, union_box
-from letterer.out.art import for_screen, in_pixels, lay_under, with_art
+from letterer.out.art import for_screen, in_pixels, in_srgb, lay_under, with_art
 from letterer.out.png import encode_png, profile_chunk, srgb_chunks
 from letterer.out.raster import draw_page, pixel_size
 from letterer.page.lettered import LetteredPage, PlacedUnit
@@ -180,17 +180,9 @@ def _art(page: LetteredPage) -> tuple[Any, bytes | None]:
 
 def _in_srgb(picture: Any, profile: bytes | None) -> Any:
     """A picture in the colours of a usual screen, by the profile of its own."""
-    from PIL import ImageCms
-
-    if profile is None:
+    plain = in_srgb(picture.convert("RGB"), profile) if profile else None
+    if plain is None:
         return picture
-    try:
-        plain = ImageCms.profileToProfile(
-            picture.convert("RGB"), io.BytesIO(profile), ImageCms.createProfile("sRGB")
-        )
-    except ImageCms.PyCMSError:  # a profile that only looks whole
-        return picture
-    assert plain is not None
     plain.putalpha(picture.getchannel("A"))
     return plain
 

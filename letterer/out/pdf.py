@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from xml.sax.saxutils import escape
 
 from letterer.geometry import Box
@@ -44,25 +45,21 @@ class _Shared:
         self.document = file.reserve()
         self.tree = file.reserve()
         self._file = file
-        self._program: Ref | None = None
-        self._pictures: list[tuple[PdfPicture, Ref]] = []
+        self._picture: tuple[PdfPicture, Ref] | None = None
         self.faces = BookFaces(file)
         self.over = file.add({"Type": Name("ExtGState"), "OP": True, "op": True, "OPM": 1})
 
-    @property
+    @cached_property
     def program(self) -> Ref:
         """The font without ink, once it is needed."""
-        if self._program is None:
-            program = font_program()
-            self._program = self._file.stream({"Length1": len(program)}, packed(program))
-        return self._program
+        program = font_program()
+        return self._file.stream({"Length1": len(program)}, packed(program))
 
     def picture(self, picture: PdfPicture) -> Ref:
         """A picture that pages have ready; pages that follow one another may have the same."""
-        known = self._pictures
-        if not known or known[-1][0] is not picture:
-            known[:] = [(picture, add_picture(self._file, picture))]
-        return known[0][1]
+        if self._picture is None or self._picture[0] is not picture:
+            self._picture = (picture, add_picture(self._file, picture))
+        return self._picture[1]
 
 
 def pdf_parts(pieces: Iterable[PdfPage], book: PdfBook) -> Iterator[bytes]:

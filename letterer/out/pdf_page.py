@@ -16,7 +16,7 @@ where it is asked for, black lettering is drawn in 0 0 0 1 of these.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import cycle
 from typing import NamedTuple
@@ -94,24 +94,18 @@ def pdf_page(page: LetteredPage, overprint: bool = False, as_text: bool = False)
     writer = PageWriter(overprint, as_text)
     told = tuple(_told(unit) for unit in page.units)
     made = PdfPage(page.number, page.format, page.language, b"", (), told, page.art)
-    steps = [
-        whole_page(made),
-        *(step for place, unit in enumerate(page.units) for step in writer.unit(unit, place)),
-    ]
-    content = packed("\n".join(steps).encode("ascii"))
-    return replace(
-        made, content=content, letters=writer.alphabet.letters, faces=writer.letters.faces
-    )
+    steps = (step for place, unit in enumerate(page.units) for step in writer.unit(unit, place))
+    return writer.piece(made, steps)
 
 
 def art_step(piece: PdfPage, box: Box) -> str:
     """The step that draws the page's picture in its box, below everything else."""
     width, height = number(box.width), number(-box.height)
     place = f"{number(box.left)} {number(box.bottom)}"
-    return f"/Artifact BMC q {whole_page(piece)} {width} 0 0 {height} {place} cm /Art Do Q EMC"
+    return f"/Artifact BMC q {_whole_page(piece)} {width} 0 0 {height} {place} cm /Art Do Q EMC"
 
 
-def whole_page(piece: PdfPage) -> str:
+def _whole_page(piece: PdfPage) -> str:
     """The map from the page's points, y growing downward from the trim, to the PDF's units."""
     bleed, unit = piece.format.bleed, piece.unit
     scale = f"{1 / unit:.9f}".rstrip("0").rstrip(".")
@@ -147,6 +141,13 @@ class PageWriter:
         self.letters = PageLetters()
         self._overprint = overprint
         self._as_text = as_text
+
+    def piece(self, made: PdfPage, steps: Iterable[str]) -> PdfPage:
+        """The page, with its steps as its stream and what they need of alphabets and faces."""
+        content = packed("\n".join([_whole_page(made), *steps]).encode("ascii"))
+        return replace(
+            made, content=content, letters=self.alphabet.letters, faces=self.letters.faces
+        )
 
     def unit(self, unit: PlacedUnit, place: int, tag: str = "") -> Iterator[str]:
         """A unit's steps; its words are marked by its place on the page, and as what they are."""
@@ -263,9 +264,9 @@ def _color(color: str, over: bool, grey: str, colours: str, inks: str) -> str:
     return " ".join(number(part / 255) for part in parts) + f" {colours}"
 
 
-def path_operators(path: Path, number: Callable[[float], str] = number) -> Iterator[str]:
-    """A path by the operators m, l, c and h (ISO 32000-1, 8.5.2), its numbers as `number` writes
-    them; quadratic curves are raised to cubic ones."""
+def path_operators(path: Path) -> Iterator[str]:
+    """A path by the operators m, l, c and h (ISO 32000-1, 8.5.2); quadratic curves are raised to
+    cubic ones."""
     here = Point(0.0, 0.0)
     for verb, points in path.segments:
         if verb == "Z":

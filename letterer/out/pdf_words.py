@@ -10,7 +10,6 @@ from __future__ import annotations
 import struct
 import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
-from functools import cache
 
 from letterer import craft
 from letterer.geometry import Box
@@ -169,7 +168,6 @@ def to_unicode(texts: Mapping[int, str]) -> bytes:
     ).encode("ascii")
 
 
-@cache
 def font_program() -> bytes:
     """A TrueType font of two blank glyphs: one for what is missing, one for all else (OpenType,
     the tables that ISO 32000-1, 9.9 asks for). Written here, since it is quicker than any maker of

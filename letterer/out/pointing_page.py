@@ -28,7 +28,6 @@ class Shown:
     id: str
     speaker: str
     words: str
-    panel: int
     drawn: PlacedUnit | None
     placed: bool
 
@@ -112,7 +111,6 @@ def _unit(shown: Shown, page: LetteredPage) -> dict[str, object]:
         "unit": shown.id,
         "speaker": shown.speaker,
         "words": shown.words,
-        "panel": shown.panel,
         "at": at,
         "svg": svg,
     }

@@ -172,13 +172,7 @@ def marked(
     for at, noticed in found:
         if noticed.at is None:
             continue
-        box = noticed.at.grown(AROUND)
-        frame = Box(
-            max(box.left, page.left),
-            max(box.top, page.top),
-            min(box.right, page.right),
-            min(box.bottom, page.bottom),
-        )
+        frame = noticed.at.grown(AROUND).common(page)
         if frame.width <= 0 or frame.height <= 0:
             continue
         sign = _sign(frame, MARK * by, taken, page)

@@ -20,8 +20,7 @@ from letterer.out.guide_marks import circle
 from letterer.out.labels import shaped
 from letterer.out.pdf import PdfBook, pdf_parts
 from letterer.out.pdf_art import PdfPicture
-from letterer.out.pdf_objects import packed
-from letterer.out.pdf_page import PageWriter, PdfPage, Told, path_operators, tag_of, whole_page
+from letterer.out.pdf_page import PageWriter, PdfPage, Told, path_operators, tag_of
 from letterer.out.proof import ProofBook, ProofPage, counted
 from letterer.out.proof_drawing import Mark, badges, marked
 from letterer.out.svg import number
@@ -154,16 +153,10 @@ class _Desk:
 
     def sheet(self, number: int, title: str, picture: PdfPicture | None = None) -> PdfPage:
         """The sheet as it is put into the file."""
-        made = PdfPage(number, PageFormat(SHEET, SHEET, SHEET), "en", b"", (), tuple(self.told))
-        content = packed("\n".join([whole_page(made), *self.steps]).encode("ascii"))
-        return replace(
-            made,
-            content=content,
-            letters=self.writer.alphabet.letters,
-            faces=self.writer.letters.faces,
-            picture=picture,
-            title=title,
-        )
+        format = PageFormat(SHEET, SHEET, SHEET)
+        told = tuple(self.told)
+        made = PdfPage(number, format, "en", b"", (), told, picture=picture, title=title)
+        return self.writer.piece(made, self.steps)
 
 
 def paragraph(words: str, at: Point, wide: float, look: Look, faces: FaceLibrary) -> PlacedUnit:
@@ -223,7 +216,7 @@ def _first(book: ProofBook, pages: Sequence[ProofSheet], faces: FaceLibrary) -> 
     if left:
         top = Point(column.left, column.top)
         begun = desk.write("Of the book as a whole", top, column.width, BELOW)
-        left = _findings(desk, left, _lower(column, column.top + begun + 4))
+        left = _findings(desk, left, column._replace(top=column.top + begun + 4))
     yield desk.sheet(1, "The book")
     while left:
         desk = _Desk(faces)
@@ -239,11 +232,6 @@ def _where(pages: Sequence[ProofSheet]) -> str:
     ]
     named = [f"page {number} ({count})" for number, count in counts if count]
     return f"Findings on {', '.join(named)}." if named else "Nothing to mend on any page."
-
-
-def _lower(box: Box, top: float) -> Box:
-    """A box that begins lower."""
-    return Box(box.left, top, box.right, box.bottom)
 
 
 def _sample(desk: _Desk, kind: str, middle: Point) -> None:

@@ -510,11 +510,4 @@ def _around(paths: Iterable[Path]) -> Box:
 
 def _within(box: Box, panel: Box) -> Box:
     """The part of a box that shows in a panel; the box itself where none does."""
-    if not box.meets(panel):
-        return box
-    return Box(
-        max(box.left, panel.left),
-        max(box.top, panel.top),
-        min(box.right, panel.right),
-        min(box.bottom, panel.bottom),
-    )
+    return box.common(panel) if box.meets(panel) else box

@@ -127,7 +127,7 @@ def _covering(scene: Scene, seats: Seats) -> Costs:
         * np.minimum(found["near zones"] * cell**2 / NEAR_ZONE_POINTS, 1.0),
         "near the focus": craft.PLACE_FOCUS_NEAR * np.minimum(found["focus"] * 2, 1.0),
     }
-    if "busy" in scene.ground.names:
+    if "busy" in scene.ground.fields:
         costs["busy art"] = craft.PLACE_BUSY * found["busy"]
     if seats.sitter.is_effect:
         costs["near the focus"] = costs["near the focus"] * 0.2

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from letterer import craft
+from letterer.errors import listed
 from letterer.geometry import Box, rectangle
 from letterer.model.plan import PanelPlan, Reading
 from letterer.model.script import Direction, Panel
@@ -72,7 +73,7 @@ class Division:
             elif len(set(many)) == 1:
                 parts.append(f"{len(many)} rows of {many[0]}")
             else:
-                parts.append(f"rows of {', '.join(many[:-1])} and {many[-1]}")
+                parts.append(f"rows of {listed(many)}")
         return ", then ".join(parts)
 
 

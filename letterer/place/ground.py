@@ -147,7 +147,6 @@ class Ground:
     def __init__(self, grid: Grid, fields: dict[str, Floats]) -> None:
         self.grid = grid
         self.fields = {name: field for name, field in fields.items() if field.any()}
-        self.names = tuple(self.fields)
         self._sums = {name: _running(field, 1) for name, field in self.fields.items()}
         self._blocks = {
             name: _running(_running((field != 0).astype(np.float64), 1), 0)

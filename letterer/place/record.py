@@ -34,6 +34,8 @@ PROPOSALS = RecordKind(
     ".places.json",
     _sound,
     Fault("there is no sheet here to keep a proposal of", DRAWN_FIRST),
+    "proposals",
+    "place.html",
 )
 
 

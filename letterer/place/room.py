@@ -19,6 +19,7 @@ from letterer.model.script import Page, Role, Unit
 from letterer.page.unit import Job, set_unit
 from letterer.place.bodies import BOX_POWER, Body, body_of
 from letterer.place.scene import room_of
+from letterer.review.frames import is_off
 from letterer.review.shapes import common, corners, polygons
 from letterer.text.faces import FaceLibrary
 
@@ -223,7 +224,7 @@ def _mends(room: PanelRoom, panel: PanelPlan, around: Around) -> list[str]:
     if room.area <= 0:
         return ["Move the panel onto the page"]
     told: list[str] = []
-    if panel.box.common(layout.format.bleed).area < (1 - craft.PANEL_OFF_SHARE) * panel.box.area:
+    if is_off(panel, layout):
         told.append("Move the panel onto the page")
     effects = sum(need.area for need in room.needs if not need.words)
     spoken = sum(need.area for need in room.needs) - effects

@@ -399,7 +399,7 @@ def seats_at(
     return seats
 
 
-def seats_of(scene: Scene, sitter: Sitter, step: float = craft.PLACE_STEP_POINTS) -> Seats:
+def seats_of(scene: Scene, sitter: Sitter, step: float) -> Seats:
     """The places that are compared for a unit: one where it stands already; corners and edges for a
     caption; for others a grid over the room, flush with its sides."""
     if sitter.at is not None:

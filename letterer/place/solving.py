@@ -60,12 +60,11 @@ HAIR = 1e-6
 @dataclass(frozen=True, slots=True)
 class Solved:
     """The best choice found: an index for each unit, what it costs, and a cost that no choice can
-    be under. `nodes` is how much was searched."""
+    be under."""
 
     choice: Choice
     cost: float
     bound: float
-    nodes: int = 0
 
     @property
     def proven(self) -> bool:
@@ -107,7 +106,7 @@ def solve(
     search = _Search(table, shared, asked, known, nodes_most)
     search.run()
     cost = cost_of(search.best, single, pairs) + asked(search.best)
-    return Solved(search.best, cost, min(search.bound, cost), search.nodes)
+    return Solved(search.best, cost, min(search.bound, cost))
 
 
 # --- The costs, all places of all units in one row ------------------------------------------------

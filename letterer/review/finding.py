@@ -147,13 +147,7 @@ class Inspection:
         panel = self.plan.panel(unit.panel)
         if panel is None or not panel.box.meets(live):
             return live
-        box = panel.box
-        return Box(
-            max(box.left, live.left),
-            max(box.top, live.top),
-            min(box.right, live.right),
-            min(box.bottom, live.bottom),
-        )
+        return panel.box.common(live)
 
 
 Check = Callable[[Inspection], Iterator[Noticed]]

@@ -7,7 +7,7 @@ from itertools import combinations
 
 from letterer import craft
 from letterer.geometry import Point, holds
-from letterer.model.plan import PanelPlan
+from letterer.model.plan import Layout, PanelPlan
 from letterer.model.ring import ring_fault
 from letterer.page.lettered import Severity
 from letterer.review.finding import Inspection, Noticed, at_point, percent
@@ -24,7 +24,7 @@ def misplaced_panels(look: Inspection) -> Iterator[Noticed]:
         if not panel.box.meets(trim):
             told = (f"panel {panel.number} lies outside the page", mend)
             yield look.noticed(grave, "panel off page", told, at=panel.box)
-        elif is_off(panel, look):
+        elif is_off(panel, look.layout):
             told = (f"panel {panel.number} lies partly outside the page", mend)
             yield look.noticed(grave, "panel off page", told, at=panel.box)
         elif not bleed.contains(panel.box, craft.PANEL_OVERLAP_POINTS):
@@ -32,10 +32,9 @@ def misplaced_panels(look: Inspection) -> Iterator[Noticed]:
             yield look.noticed(Severity.NOTE, "panel off page", told, at=panel.box)
 
 
-def is_off(panel: PanelPlan, look: Inspection) -> bool:
+def is_off(panel: PanelPlan, layout: Layout) -> bool:
     """True where so much of a panel lies off the page that its numbers must be wrong."""
-    bleed = look.layout.format.bleed
-    within = panel.box.common(bleed).area if panel.box.meets(bleed) else 0.0
+    within = panel.box.common(layout.format.bleed).area
     return within < (1 - craft.PANEL_OFF_SHARE) * panel.box.area
 
 
@@ -98,7 +97,7 @@ def small_panels(look: Inspection) -> Iterator[Noticed]:
 def stray_mouths(look: Inspection) -> Iterator[Noticed]:
     """Mouths that lie outside the panel they are planned in."""
     for panel in look.plan.panels:
-        if is_off(panel, look):
+        if is_off(panel, look.layout):
             continue
         outline = polygons(panel.shape)
         for name, mouth in panel.mouths.items():

@@ -45,7 +45,9 @@ def panels_out_of_order(look: Inspection) -> Iterator[Noticed]:
             what += f": {_because(look, doubt, leads)}"
             ways = [way for lead in leads if (way := _undone(lead))]
             # Without those words the panels would be read as the script has it.
-            mend = _either([*ways, "number the panels as they are read"]) if ways else mend
+            if ways:
+                either = _either([*ways, "number the panels as they are read"])
+                mend = f"{either[0].upper()}{either[1:]}"
     yield look.noticed(
         severity, "panel order", (what, mend), at=_box(look, early), others=_first(look, early)
     )
@@ -61,8 +63,7 @@ def _doubtful(look: Inspection, doubt: Doubt) -> Noticed:
     )
     ways = [way for lead in leads if (way := _undone(lead))]
     ways += ["line the gutters up", "let a figure, a look or a balloon lead the eye"]
-    either = _either(ways)
-    mend = f"If it matters: {either[0].lower()}{either[1:]}"
+    mend = f"If it matters: {_either(ways)}"
     return look.noticed(Severity.NOTE, "panel order unsure", (what, mend), at=_box(look, theirs))
 
 
@@ -85,9 +86,8 @@ def _led(look: Inspection, lead: Lead) -> str:
 
 
 def _either(ways: Sequence[str]) -> str:
-    """Ways to mend it, as one sentence."""
-    told = f"{', '.join(ways[:-1])}, or {ways[-1]}" if len(ways) > 1 else ways[0]
-    return f"{told[0].upper()}{told[1:]}"
+    """Ways to mend it, in a row."""
+    return f"{', '.join(ways[:-1])}, or {ways[-1]}" if len(ways) > 1 else ways[0]
 
 
 def _undone(lead: Lead) -> str:

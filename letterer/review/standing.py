@@ -4,11 +4,11 @@ and whether their words can be read."""
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
-from itertools import pairwise
+from collections.abc import Iterator
 
 from letterer import craft
-from letterer.geometry import Box, Point, holds
+from letterer.geometry import Box, holds
+from letterer.ink.tail_ways import distance_to
 from letterer.model.plan import Focus, PanelPlan, Zone
 from letterer.page.lettered import PlacedUnit, Severity
 from letterer.review.finding import Inspection, Noticed, are_joined, at_point, percent
@@ -139,7 +139,7 @@ def over_borders(look: Inspection) -> Iterator[Noticed]:
             if unit.kind == "effect" and unit.clip is None and not look.is_over(unit):
                 yield from _nibbles(look, form, panel)
             continue
-        if is_off(panel, look):  # that is told, and what to mend is the panel
+        if is_off(panel, look.layout):  # that is told, and what to mend is the panel
             continue
         frame = polygons(panel.shape)
         grown = panel.box.grown(craft.BORDER_SLACK_POINTS)
@@ -165,10 +165,6 @@ def over_borders(look: Inspection) -> Iterator[Noticed]:
             yield look.noticed(Severity.WARNING, "over the border", (what, back), form)
 
 
-def _inside(frame: Sequence[Polygon], at: Point) -> bool:
-    return any(holds(part, at) for part in frame)
-
-
 def _nibbles(look: Inspection, form: Form, panel: PanelPlan) -> Iterator[Noticed]:
     """A sound effect that does not break out of its panel, but whose halo wipes away a piece of the
     border: it looks like a slip."""
@@ -178,28 +174,15 @@ def _nibbles(look: Inspection, form: Form, panel: PanelPlan) -> Iterator[Noticed
     widths = [one.stroke.width for one in form.unit.layers() if one.part == "halo" and one.stroke]
     if not widths:
         return
-    sides = [side for part in frame for side in pairwise([*part, part[0]])]
-    nearest = min(
-        (
-            min(_apart(at, *side) for side in sides) * (1 if _inside(frame, at) else -1)
-            for part in form.body
-            for at in part
-        ),
-        default=math.inf,
+    nearest = -max(
+        (min(distance_to(side, at) for side in frame) for part in form.body for at in part),
+        default=-math.inf,
     )
     short = max(widths) / 2 - nearest
     if short > craft.BORDER_SLACK_POINTS:
         what = f"its halo wipes away a piece of the border of panel {panel.number}"
         told = (what, f'Move it {look.length(short)} inward, or write "over": true')
         yield look.noticed(Severity.WARNING, "over the border", told, form)
-
-
-def _apart(at: Point, start: Point, end: Point) -> float:
-    """How far a point lies from a side."""
-    dx, dy = end.x - start.x, end.y - start.y
-    square = dx * dx + dy * dy
-    along = ((at.x - start.x) * dx + (at.y - start.y) * dy) / square if square else 0.0
-    return at.distance(start.toward(end, min(max(along, 0.0), 1.0)))
 
 
 def _share_in(form: Form, panel: PanelPlan) -> float:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from letterer import craft
-from letterer.model.plan import Layout, PagePlan, Placement
+from letterer.model.plan import PagePlan, Placement
 from letterer.model.script import Unit
 from letterer.revise.edits import Put
 from letterer.revise.homes import ASIDE
@@ -56,11 +56,6 @@ def as_old(placement: Placement) -> Old:
 def panels_of(pages: Iterable[PagePlan]) -> dict[int, list[int]]:
     """The numbers of the panels that the layout has on each page."""
     return {page.number: [panel.number for panel in page.panels] for page in pages}
-
-
-def is_remembered(layout: Layout) -> bool:
-    """True when the layout says for some placement which words it was planned for."""
-    return layout.is_remembered
 
 
 def telling(put: Put, placed: Placement, unit: Unit | None) -> Put:

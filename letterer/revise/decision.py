@@ -44,7 +44,6 @@ class Decision:
     returns: dict[int, Put] = field(default_factory=dict)
     relabelled: dict[int, Put] = field(default_factory=dict)
     changes: list[Change] = field(default_factory=list)
-    notes: list[str] = field(default_factory=list)
     rests: dict[str, str] = field(default_factory=dict)
     placed: list[Placement] = field(default_factory=list)
     live: dict[str, Placement] = field(default_factory=dict)
@@ -128,6 +127,7 @@ class Decision:
                 for index, (page, _) in enumerate(self.layout.parked.panels)
                 if self.pages.get(page, page) != page
             },
+            speakers=self.names,
             accepted={old: new for old, new in ids.items() if old != new},
         )
 
@@ -327,7 +327,7 @@ class Decision:
             return put
         first = self.layout.parked.placements[twin]
         page, panel, _ = address(self.relabelled[twin].unit)
-        found = self.proposals.proposal(replace(first, unit=first.unit), unit, (page, panel))
+        found = self.proposals.proposal(first, unit, (page, panel))
         return found or replace(
             put, spot=first.spot if isinstance(first.spot, Center | Fill) else put.spot
         )

@@ -8,7 +8,7 @@ from dataclasses import replace
 from letterer.model.plan import Layout
 from letterer.model.script import Script
 from letterer.page.lettered import Finding, Severity
-from letterer.revise.book import address, is_remembered
+from letterer.revise.book import address
 from letterer.revise.change import WITH_ITS_PAGE, Change, Fate, Revision
 from letterer.revise.decision import REORDERED
 from letterer.revise.edits import Put
@@ -32,7 +32,7 @@ def matched(
     Words that did not change keep their place though their numbers shifted. A layout that does not
     say its words is taken by its numbers, as it is.
     """
-    if not is_remembered(layout):
+    if not layout.is_remembered:
         return layout, ()
     revision = revise(script, layout)
     settled = settle(script, revision.layout, revision.changes, faces)
@@ -44,12 +44,8 @@ def findings(revision: Revision) -> Iterator[Finding]:
     for old, new in revision.renumbered:
         what = f"page {old} of the layout is page {new} now, by its words"
         yield Finding(Severity.NOTE, "page moved", what, LOOK, new)
-    for number in revision.cut_pages:
-        yield Finding(Severity.NOTE, "page cut", told_cut(number, revision), LOOK)
-    for page, panel in revision.cut_panels:
-        yield Finding(Severity.NOTE, "panel cut", CUT_PANEL.format(panel, page), LOOK)
-    for place in revision.back:
-        yield Finding(Severity.NOTE, "back", f"{place} {BACK}", LOOK)
+    for kind, what in told_of_parts(revision):
+        yield Finding(Severity.NOTE, kind, what, LOOK)
     for note in revision.notes:
         yield Finding(Severity.NOTE, "name changed", note, LOOK)
     for change in revision.changes:
@@ -67,7 +63,17 @@ def findings(revision: Revision) -> Iterator[Finding]:
         )
 
 
-def told_cut(number: int, revision: Revision) -> str:
+def told_of_parts(revision: Revision) -> Iterator[tuple[str, str]]:
+    """What became of whole pages and panels: a finding's kind, and its words."""
+    for number in revision.cut_pages:
+        yield "page cut", _told_cut(number, revision)
+    for page, panel in revision.cut_panels:
+        yield "panel cut", CUT_PANEL.format(panel, page)
+    for place in revision.back:
+        yield "back", f"{place} {BACK}"
+
+
+def _told_cut(number: int, revision: Revision) -> str:
     """What became of a page that is no longer in the script, in one sentence without its stop."""
     count = sum(
         revision.went_with_page(change) and change.was[0].startswith(f"{number}.")

@@ -112,7 +112,7 @@ class _Matcher:
         chain, strays = self._anchors()
         self.names = self._names([*chain, *strays])
         anchors = [Pair((i,), (j,), 1.0) for i, j in chain]
-        anchors += [Pair((i,), (j,), 1.0, moved=True) for i, j in strays]
+        anchors += [Pair((i,), (j,), 1.0) for i, j in strays]
         found = anchors
         for _ in range(2):
             self.homes = homes(self.old_book, self.new_book, self._votes(found))
@@ -121,12 +121,13 @@ class _Matcher:
         self.homes = homes(self.old_book, self.new_book, self._votes(found + moved))
         # A page that changed places is aligned with its home: that tells its repeated lines apart.
         found = found + self._page_by_page(*self._left(found))
+        near = self._near()
         pairs = with_parts(
-            crossed(found + self._moved(found), self._near(), self._value),
+            crossed(found + self._moved(found), near, self._value),
             self.old_words,
             self.new_words,
         )
-        pairs = doubted(certain(pairs, self._near(), self._same), self.new_folds)
+        pairs = doubted(certain(pairs, near, self._same), self.new_folds)
         pairs.sort(key=lambda pair: (pair.new, pair.old))
         old = {index for pair in pairs for index in pair.old}
         new = {index for pair in pairs for index in pair.new}
@@ -338,7 +339,7 @@ class _Matcher:
             margin = best - float(others.max(initial=0.0))
             like = float(alike[row, column])
             sure = margin >= MOVED_MARGIN and like >= MOVED_LIKE
-            pair = Pair((olds[row],), (news[column],), like, sure, moved=True)
+            pair = Pair((olds[row],), (news[column],), like, sure)
             pairs.append(pair)
             left[row, :] = left[:, column] = -1.0
         return pairs

@@ -58,7 +58,7 @@ def clear_place(wanted: Point, size: Point, panel: Box, taken: Sequence[Box]) ->
             )
             box = _around(at, size)
             cost = (
-                round(sum(_shared(box, other) for other in taken), 6),
+                round(sum(box.common(other).area for other in taken), 6),
                 round(math.dist(at, wanted), 6),
             )
             if cost < least:
@@ -70,9 +70,3 @@ def _around(middle: Point, size: Point) -> Box:
     return Box(
         middle.x - size.x / 2, middle.y - size.y / 2, middle.x + size.x / 2, middle.y + size.y / 2
     )
-
-
-def _shared(one: Box, other: Box) -> float:
-    """The area that two boxes share."""
-    both = one.common(other)
-    return max(both.width, 0.0) * max(both.height, 0.0)

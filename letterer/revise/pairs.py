@@ -29,8 +29,8 @@ class Old:
 class Pair:
     """Old units that became new ones, by their places in the two lists.
 
-    One with one, one with several (a split) or several with one (a join). `likeness` is 0 to 1,
-    `moved` says that it was found out of order. `sure` is False where something else is nearly as
+    One with one, one with several (a split) or several with one (a join). `likeness` is 0 to 1.
+    `sure` is False where something else is nearly as
     good; `rival` is that, as old and new units, where it is not simply to leave them alone.
     """
 
@@ -38,7 +38,6 @@ class Pair:
     new: tuple[int, ...]
     likeness: float
     sure: bool = True
-    moved: bool = False
     rival: tuple[tuple[int, ...], tuple[int, ...]] | None = None
 
 

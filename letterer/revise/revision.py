@@ -15,7 +15,6 @@ from letterer.revise.book import (
     address,
     as_old,
     in_order,
-    is_remembered,
     panels_of,
     telling,
     unit_id,
@@ -32,7 +31,7 @@ from letterer.revise.speakers import renamed_speakers
 
 def revise(script: Script, layout: Layout) -> Revision:
     """Match a script with a layout, and say what follows."""
-    if not is_remembered(layout):
+    if not layout.is_remembered:
         return _by_number(script, layout)
     stages: list[Edits] = []
     found = _matched(script, layout)
@@ -47,7 +46,7 @@ def revise(script: Script, layout: Layout) -> Revision:
     names = renamed_speakers(script, layout, found)
     decided = Decision(script, layout, found, dict(names.found))
     decided.decide()
-    edits = replace(decided.edits(), speakers=dict(names.found))
+    edits = decided.edits()
     stages.append(edits)
     changes = [_at_home(change, edits, found) for change in decided.changes]
     pages = sorted(edits.pages.items())
@@ -56,7 +55,7 @@ def revise(script: Script, layout: Layout) -> Revision:
         applied(layout, edits),
         tuple(sorted(changes, key=lambda change: address(change.at))),
         tuple((old, new) for old, new in pages if old != new and old < ASIDE),
-        (*names.told, *decided.notes),
+        names.told,
         cut_pages=tuple(sorted(edits.stowed_pages)),
         cut_panels=tuple(sorted(key for key in edits.stowed_panels if max(key) < ASIDE)),
         back=(

@@ -110,6 +110,13 @@ def test_a_page_without_lists_gets_them() -> None:
     assert made.text.startswith(LAYOUT[: LAYOUT.index('    {"page": 2')])
 
 
+def test_a_page_of_its_number_alone_gets_them_too() -> None:
+    text = LAYOUT[: LAYOUT.index('"page": 2')] + '"page": 2}\n  ]\n}\n'
+    focus = Listing(added=[{"name": "door", "at": (30, 40)}])
+    plan = with_points(read(text), [PagePoints(2, focus=focus)]).layout().page(2)
+    assert plan is not None and [one.name for one in plan.focus] == ["door"]
+
+
 def test_a_placement_keeps_all_that_it_has() -> None:
     made = with_points(read(), [PagePoints(1, placements={"1.1.1": {"center": (110.0, 62.5)}})])
     assert '{"unit": "1.1.1", "center": [110, 62.5], "size": 8}' in made.text
